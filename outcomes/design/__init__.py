@@ -1,0 +1,1 @@
+"""Who enters an analysis and as which columns."""

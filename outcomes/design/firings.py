@@ -1,0 +1,136 @@
+"""Which pieces share a firing, and so share its luck."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from outcomes.finding import Finding, Severity
+from outcomes.log.firing_log import FiringLog
+from outcomes.log.firings import cluster_column, firing_labels
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Firings:
+    """The firing of every piece of a log.
+
+    Parameters
+    ----------
+    labels : array of str, shape (n,)
+        The firing's name for each row of ``FiringLog.values``.
+    cluster
+        What stood for the firing: the codebook's firing column, its date column, or "" when
+        every piece is its own.
+    findings
+        What had to be assumed.
+    """
+
+    labels: NDArray[np.object_]
+    cluster: str
+    findings: tuple[Finding, ...]
+
+
+def find_firings(log: FiringLog) -> Firings:
+    """Return the firing of every piece: its id, else its date, else the piece itself.
+
+    Notes
+    -----
+    A piece without an id in a log that has ids joins the one firing of its date if exactly
+    one firing was logged that day; otherwise its date, or the piece itself, is its firing.
+    """
+    cluster = cluster_column(log)
+    labels = firing_labels(log)
+    days = _days(log)
+    own = pd.Series([f"piece in row {row}" for row in log.origin["row"]], index=labels.index)
+    findings: tuple[Finding, ...] = ()
+    if cluster == log.codebook.firing:
+        findings = _blank_ids(log, labels)
+        same_day = days.map(_only_firing_of_day(labels, days))
+        labels = labels.where(labels.notna(), same_day).where(lambda s: s.notna(), days)
+    elif cluster:
+        findings = (_date_stands_in(log),)
+    else:
+        findings = (_every_piece_its_own(log),)
+    labels = labels.where(labels.notna(), own)
+    return Firings(labels=labels.to_numpy(dtype=object), cluster=cluster, findings=findings)
+
+
+def number_firings(labels: NDArray[np.object_]) -> tuple[NDArray[np.int64], tuple[str, ...]]:
+    """Return firing numbers 0..G-1 in order of first appearance, and their names.
+
+    >>> number_firings(np.array(["b", "a", "b"], dtype=object))[1]
+    ('b', 'a')
+    """
+    codes, names = pd.factorize(pd.Series(labels, dtype=object))
+    return np.asarray(codes, dtype=np.int64), tuple(str(name) for name in names)
+
+
+def _days(log: FiringLog) -> "pd.Series[str]":
+    """Return each piece's date as "2025-03-01", None when blank."""
+    name = log.codebook.date
+    if not name or name not in log.values:
+        return pd.Series([None] * len(log.values), index=log.values.index, dtype=object)
+    dates = log.values[name]
+    days: pd.Series[str] = dates.dt.strftime("%Y-%m-%d").astype(object)
+    return days.where(dates.notna(), None)
+
+
+def _only_firing_of_day(ids: "pd.Series[str]", days: "pd.Series[str]") -> dict[str, str]:
+    """Return day -> firing for the days on which exactly one firing was logged."""
+    known = pd.DataFrame({"firing": ids, "day": days}).dropna().drop_duplicates()
+    single = known.drop_duplicates("day", keep=False)
+    return dict(zip(single["day"], single["firing"], strict=True))
+
+
+def _blank_ids(log: FiringLog, ids: "pd.Series[str]") -> tuple[Finding, ...]:
+    """Return the finding about pieces without a firing id, if any."""
+    blank = ids.isna().to_numpy()
+    if not blank.any():
+        return ()
+    rows = tuple(int(row) for row in log.origin["row"].to_numpy()[blank])
+    word = log.codebook.cluster_word
+    return (
+        Finding(
+            code="firing_id_blank",
+            severity=Severity.WARNING,
+            message=(
+                f"{len(rows)} {log.codebook.piece_word}s have no {word} written. Each was put "
+                f"with the only {word} of its date, else its date stands for the {word}, else "
+                f"it counts as a {word} of its own."
+            ),
+            advice=f"Write the {word} in column {log.codebook.firing} for these rows.",
+            column=log.codebook.firing,
+            rows=rows,
+        ),
+    )
+
+
+def _date_stands_in(log: FiringLog) -> Finding:
+    word = log.codebook.cluster_word
+    return Finding(
+        code="date_is_firing",
+        severity=Severity.WARNING,
+        message=(
+            f"The log has no column {log.codebook.firing}, so all "
+            f"{log.codebook.piece_word}s of one date count as one {word}."
+        ),
+        advice=f"If you fired more than once a day, add a column {log.codebook.firing}.",
+        column=log.codebook.firing or None,
+    )
+
+
+def _every_piece_its_own(log: FiringLog) -> Finding:
+    piece, word = log.codebook.piece_word, log.codebook.cluster_word
+    return Finding(
+        code="no_firing",
+        severity=Severity.PROBLEM,
+        message=(
+            f"The log has neither a {word} nor a date, so every {piece} counts as a {word} of "
+            f"its own. {piece.capitalize()}s of one {word} share its luck; without knowing "
+            f"which belong together the intervals are too narrow."
+        ),
+        advice=f"Add a column {log.codebook.firing or 'firing_id'} that says which "
+        f"{piece}s were fired together.",
+        column=log.codebook.firing or None,
+    )

@@ -1,0 +1,1 @@
+"""Reasons to doubt, one file each."""

@@ -1,0 +1,1 @@
+"""From draws to pieces per hundred, curves, ranks and verdict words."""

@@ -1,0 +1,161 @@
+"""The chance of each grade along a setting's logged range.
+
+The grid runs from the 5th to the 95th percentile of the logged values (of that glaze):
+nothing is drawn where there is next to nothing in the log. Every point is the average over
+the pieces concerned with that setting moved there and all else as logged. The band is
+pointwise: jackknife on the logit scale, t with the effect's own degrees of freedom.
+"""
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import special
+
+from outcomes.design.design import FloatArray, Term
+from outcomes.design.matrix import find_term
+from outcomes.design.shapes import OTHER
+from outcomes.effects.effect import Curve, Effect, Verdict, Word
+from outcomes.effects.evidence import Evidence
+from outcomes.effects.support import value_columns
+from outcomes.log.codebook import Shape
+from outcomes.model.links import survival
+from outcomes.resampling.intervals import FEWEST_FIRINGS, jackknife_error
+
+GRID = 41
+GLAZE_PIECES = 8
+GLAZE_VALUES = 3
+_NEVER_CERTAIN = 1e-9  # keeps the logit of an average chance finite
+
+
+def build_curves(
+    evidence: Evidence, effects: Iterable[Effect], *, confidence: float = 0.95
+) -> tuple[Curve, ...]:
+    """Return the curves of some effects' factors: all pieces first, then each glaze.
+
+    Parameters
+    ----------
+    evidence
+        What the effects were read from.
+    effects
+        Those to draw, e.g. `worth_drawing` of all.
+    confidence
+        Of the pointwise band.
+
+    Notes
+    -----
+    A glaze has a curve of its own when it has at least 8 pieces and 3 distinct values of the
+    factor (2 for levels), and when the outcome was graded on at least two glazes.
+    """
+    curves: list[Curve] = []
+    for effect in effects:
+        everything = np.arange(len(evidence.design.y))
+        curves.append(_curve(evidence, effect, everything, glaze="", confidence=confidence))
+        for glaze, rows in _glazes(evidence, effect):
+            curves.append(_curve(evidence, effect, rows, glaze=glaze, confidence=confidence))
+    return tuple(curves)
+
+
+def worth_drawing(effects: Iterable[Effect]) -> tuple[Effect, ...]:
+    """Return the effects whose verdict says they change the surface or lean that way."""
+    words = (Word.CHANGES, Word.LEANS)
+    return tuple(e for e in effects if _word(e.verdict) in words)
+
+
+def _word(verdict: Verdict | None) -> Word | None:
+    return None if verdict is None else verdict.word
+
+
+def _glazes(evidence: Evidence, effect: Effect) -> list[tuple[str, NDArray[np.int64]]]:
+    """Return the glazes with enough pieces and values for a curve of their own."""
+    frame, glaze = evidence.design.frame, evidence.codebook.glaze
+    factor = effect.contrast.factor
+    if glaze not in frame or factor == glaze or frame[glaze].nunique() < 2:
+        return []
+    least = 2 if isinstance(effect.contrast.from_value, str) else GLAZE_VALUES
+    return [
+        (str(name), np.asarray(rows))
+        for name, rows in frame.groupby(glaze, sort=False).indices.items()
+        if len(rows) >= GLAZE_PIECES and frame[factor].iloc[rows].nunique() >= least
+    ]
+
+
+def _curve(
+    evidence: Evidence,
+    effect: Effect,
+    rows: NDArray[np.int64],
+    *,
+    glaze: str,
+    confidence: float,
+) -> Curve:
+    """Return one curve over some rows."""
+    design = evidence.design
+    term = find_term(design.spec, effect.contrast.factor)
+    values = design.frame[effect.contrast.factor].iloc[rows]
+    grid, logged = _grid(term, values.tolist())
+    chance = np.empty((len(grid), evidence.n_grades))
+    reach = np.empty((len(grid), 1 + evidence.n_firings))
+    parameters = np.vstack([evidence.fit.parameters(), evidence.without])
+    for m, value in enumerate(grid):
+        above = _above(evidence, rows, term, value, parameters)
+        reach[m] = above[:, design.aim]
+        chance[m] = above[0, :-1] - above[0, 1:]
+    low, high = _band(evidence, effect, reach, confidence)
+    return Curve(
+        outcome=design.spec.outcome,
+        factor=effect.contrast.factor,
+        glaze=glaze,
+        at=np.array(grid) if not isinstance(grid[0], str) else tuple(str(g) for g in grid),
+        chance=chance,
+        reach=reach[:, 0],
+        reach_low=low,
+        reach_high=high,
+        logged=logged,
+    )
+
+
+def _grid(
+    term: Term, values: list[float] | list[str]
+) -> tuple[Sequence[float | str], FloatArray | tuple[str, ...]]:
+    """Return the grid of a curve and its rug."""
+    if term.shape is Shape.LEVELS:
+        held = {str(value) for value in values}
+        return [lv for lv in term.levels if lv in held and lv != OTHER], tuple(map(str, values))
+    logged = np.array(values, dtype=float)
+    low, high = np.quantile(logged, [0.05, 0.95])
+    if not low < high:
+        low, high = logged.min(), logged.max()
+    return np.linspace(low, high, GRID).tolist(), logged
+
+
+def _above(
+    evidence: Evidence,
+    rows: NDArray[np.int64],
+    term: Term,
+    value: float | str,
+    parameters: FloatArray,
+) -> FloatArray:
+    """Return the average P(y >= k) for k = 0..K at one value, shape (replicates, K+1)."""
+    columns = evidence.design.X[rows].copy()
+    columns[:, list(term.slots)] = value_columns(term, value)
+    n_cuts = evidence.n_grades - 1
+    eta = parameters[:, n_cuts:] @ columns.T
+    above = np.zeros((len(parameters), n_cuts + 2))
+    above[:, 0] = 1.0
+    for k in range(n_cuts):
+        above[:, k + 1] = survival(parameters[:, k, None] - eta, evidence.link).mean(axis=1)
+    return above
+
+
+def _band(
+    evidence: Evidence, effect: Effect, reach: FloatArray, confidence: float
+) -> tuple[FloatArray, FloatArray]:
+    """Return the pointwise interval of the first column from the jackknife in the others."""
+    allowed = evidence.n_firings >= FEWEST_FIRINGS and evidence.jackknife_ok
+    if not allowed or effect.df is None:
+        nothing = np.full(len(reach), np.nan)
+        return nothing, nothing
+    logit = special.logit(np.clip(reach, _NEVER_CERTAIN, 1.0 - _NEVER_CERTAIN))
+    error = jackknife_error(logit[:, 1:].T)
+    t = -special.stdtrit(effect.df, 0.5 * (1.0 - confidence))
+    return special.expit(logit[:, 0] - t * error), special.expit(logit[:, 0] + t * error)

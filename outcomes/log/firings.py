@@ -1,0 +1,44 @@
+"""Which firing each piece belongs to, and what stood for the firing when nobody wrote one."""
+
+from collections import Counter
+
+import pandas as pd
+
+from outcomes.log.firing_log import FiringLog
+
+
+def cluster_column(log: FiringLog) -> str:
+    """Return the column that names the firing: the firing's own, the date, or "" for neither.
+
+    A column in which nothing is written names nothing: the date stands in for it, and where
+    there is no date either, every piece is its own firing.
+    """
+    for name in (log.codebook.firing, log.codebook.date):
+        if name and name in log.values.columns and bool(log.values[name].notna().any()):
+            return name
+    return ""
+
+
+def firing_labels(log: FiringLog) -> "pd.Series[str]":
+    """Return every piece's firing as text; None where its cell is blank.
+
+    Returns
+    -------
+    Series, shape (n,)
+        Index of ``log.values``. A date counts by its day. Without a cluster column every
+        piece has a label of its own.
+    """
+    column = cluster_column(log)
+    if not column:
+        labels = pd.Series([f"piece {i + 1}" for i in range(len(log.values))], dtype=object)
+    elif column == log.codebook.date:
+        days = log.values[column].dt.strftime("%Y-%m-%d").astype(object)
+        labels = days.where(log.values[column].notna(), None)
+    else:
+        labels = log.values[column].astype(object)
+    return labels.set_axis(log.values.index)
+
+
+def pieces_per_firing(log: FiringLog) -> dict[str, int]:
+    """Return the number of pieces of every firing, in order of first appearance."""
+    return dict(Counter(firing_labels(log).dropna()))

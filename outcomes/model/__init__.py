@@ -1,0 +1,1 @@
+"""The cumulative-link model: one fit, many fits."""

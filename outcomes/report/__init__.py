@@ -1,0 +1,1 @@
+"""Pages, sheets, pictures and tables made from a Study."""

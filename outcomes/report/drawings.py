@@ -1,0 +1,97 @@
+"""What is to be drawn, in the reader's units, before anything draws it.
+
+These records hold no matplotlib object, so that a document can be built, compared and tested
+without it. Everything is on the pieces-per-100 scale or in the unit shown to the reader.
+"""
+
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from outcomes.effects.effect import Word
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StripRow:
+    """One line of a strip picture.
+
+    ``change``, ``low``, ``high`` in pieces per 100; ``low`` and ``high`` None when there is
+    no interval. ``number`` is the change in words ("31 fewer").
+    """
+
+    label: str
+    detail: str
+    number: str
+    change: float
+    low: float | None
+    high: float | None
+    word: Word | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StripDrawing:
+    """Dots and intervals on a pieces-per-100 scale, with the band that is too small to matter.
+
+    ``fewer``, ``more``, ``band_label`` are the words at the ends and on the band.
+    """
+
+    rows: tuple[StripRow, ...]
+    band: float
+    fewer: str
+    more: str
+    band_label: str
+    axis: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CurvePanel:
+    """The chances along one factor, for one group of pieces.
+
+    ``at`` are numbers in the shown unit, or level names; ``chance`` one tuple a grade
+    (lowest grade first), ``reach``, ``low``, ``high`` one value a grid point, all 0..100;
+    ``low``/``high`` are empty when there is no interval. ``rug`` are the logged values.
+    """
+
+    title: str
+    at: tuple[float, ...] | tuple[str, ...]
+    chance: tuple[tuple[float, ...], ...]
+    reach: tuple[float, ...]
+    low: tuple[float, ...]
+    high: tuple[float, ...]
+    rug: tuple[float, ...] | tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CurveDrawing:
+    """The chance of reaching the aim above, the chance of each grade below, and the rug."""
+
+    panel: CurvePanel
+    grades: tuple[str, ...]
+    aim: int
+    axis: str
+    reach_label: str
+    grades_label: str
+    rug_label: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GlazeDrawing:
+    """The chance of reaching the aim, one small picture a glaze, on one scale."""
+
+    panels: tuple[CurvePanel, ...]
+    axis: str
+    reach_label: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PotsDrawing:
+    """Two hundreds of small pots: how many reach the aim at each of two values.
+
+    ``counts`` are whole pieces of 100, 1 to 99.
+    """
+
+    titles: tuple[str, str]
+    counts: tuple[int, int]
+    count_labels: tuple[str, str]
+
+
+Drawing: TypeAlias = StripDrawing | CurveDrawing | GlazeDrawing | PotsDrawing

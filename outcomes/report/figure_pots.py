@@ -1,0 +1,58 @@
+"""Two hundreds of small pots; the filled ones reach the grade that counts."""
+
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.path import Path
+
+from outcomes.report.drawings import PotsDrawing
+from outcomes.report.figure_canvas import Ink, Size, open_canvas, write
+from outcomes.report.figure_palette import ASH, EMBER, INK, PAPER
+
+A_SIDE = 10
+# A round-bellied pot with a narrow neck and a flared lip, drawn for these pages:
+# unit height, lip at the top, foot ring at the bottom (y grows downward on the sheet).
+_POT_POINTS = (
+    ("M", (-0.20, -0.50)), ("L", (0.20, -0.50)),
+    ("C", (0.16, -0.40)), ("C", (0.11, -0.36)), ("C", (0.12, -0.30)),
+    ("C", (0.42, -0.18)), ("C", (0.48, 0.20)), ("C", (0.18, 0.43)),
+    ("L", (0.20, 0.50)), ("L", (-0.20, 0.50)), ("L", (-0.18, 0.43)),
+    ("C", (-0.48, 0.20)), ("C", (-0.42, -0.18)), ("C", (-0.12, -0.30)),
+    ("C", (-0.11, -0.36)), ("C", (-0.16, -0.40)), ("C", (-0.20, -0.50)),
+)  # fmt: skip
+_CODES = {"M": Path.MOVETO, "L": Path.LINETO, "C": Path.CURVE4}
+POT = Path(
+    [(x, -y) for _, (x, y) in _POT_POINTS],  # markers are drawn with y upward
+    [_CODES[code] for code, _ in _POT_POINTS],
+)
+
+
+def draw_pots(drawing: PotsDrawing, size: Size) -> Figure:
+    """Return the two hundreds, side by side (wide) or one below the other (narrow)."""
+    wide = size is Size.WIDE
+    width, height = (720.0, 352.0) if wide else (340.0, 704.0)
+    figure, axes = open_canvas(width, height)
+    each = width / 2 if wide else width
+    for slot in (0, 1):
+        corner = (each * slot, 0.0) if wide else (0.0, 352.0 * slot)
+        _draw_hundred(axes, drawing, slot, corner=corner)
+    return figure
+
+
+def _draw_hundred(
+    axes: Axes, drawing: PotsDrawing, slot: int, *, corner: tuple[float, float]
+) -> None:
+    """Draw ten rows of ten, filled from the first row on, with the count above."""
+    left, top = corner
+    write(axes, (left + 4, top + 18), drawing.titles[slot], Ink(weight="bold", size=13.5), room=330)
+    write(axes, (left + 4, top + 38), drawing.count_labels[slot], Ink(size=13.5), room=330)
+    pitch = 29.0
+    spots = [
+        (left + 18 + pitch * (n % A_SIDE), top + 66 + pitch * (n // A_SIDE)) for n in range(100)
+    ]
+    count = drawing.counts[slot]
+    for part, fill, edge in ((spots[:count], EMBER, EMBER), (spots[count:], PAPER, ASH)):
+        axes.plot(
+            [x for x, _ in part], [y for _, y in part], linestyle="none", marker=POT,
+            markersize=21, markerfacecolor=fill, markeredgecolor=edge, markeredgewidth=1.1,
+            color=INK,
+        )  # fmt: skip

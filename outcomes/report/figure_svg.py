@@ -1,0 +1,177 @@
+"""A matplotlib Figure as an inline SVG that a strict page accepts.
+
+matplotlib writes style attributes (which the page's policy forbids), ids that repeat from
+figure to figure (which HTML forbids) and its own fonts. Here styles become presentation
+attributes, every id gets the figure's key, and the page's fonts are used.
+"""
+
+import io
+import re
+import warnings
+import xml.etree.ElementTree as ET
+from typing import Any
+
+import matplotlib as mpl
+from matplotlib.figure import Figure
+
+_SVG = "http://www.w3.org/2000/svg"
+_XLINK = "http://www.w3.org/1999/xlink"
+_LONG = re.compile(r"-?\d+\.\d+")
+_FONT = re.compile(r"(?:(?P<weight>bold|\d{3})\s+)?(?P<size>[\d.]+)px")
+# XML 1.0, production 2: everything else cannot stand in a document at all.
+_NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+MISSING_GLYPH = r"Glyph \d+ .*missing from"
+# Any: the names of matplotlib's settings are a type of their own, of three hundred words.
+STYLE: Any = {
+    "svg.fonttype": "none",
+    "svg.hashsalt": "outcomes",
+    "text.parse_math": False,
+    "font.family": "DejaVu Sans",
+    "path.simplify": False,
+}
+
+
+def clean_text(text: str) -> str:
+    r"""Return a text that can stand in an SVG: one line, no characters XML forbids.
+
+    >>> clean_text("Tarn\x00 Lantern\n")
+    'Tarn Lantern'
+    """
+    return " ".join(_NOT_XML.sub("", text).split())
+
+
+def render_svg(figure: Figure, *, key: str, title: str, alt: str, css_class: str) -> str:
+    """Return the figure as SVG text; the same figure gives the same bytes.
+
+    ``key`` begins every id, ``title`` and ``alt`` become the SVG's own name and description.
+    """
+    root = ET.fromstring(_save(figure))
+    _strip(root)
+    for element in root.iter():
+        _use_attributes(element)
+        _round_numbers(element)
+    _rename(root, key)
+    _flatten(root)
+    return _serialise(_name(root, key=key, title=title, alt=alt, css_class=css_class))
+
+
+def _save(figure: Figure) -> str:
+    buffer = io.StringIO()
+    nothing = dict.fromkeys(("Date", "Creator", "Format", "Type"))
+    with mpl.rc_context(STYLE), warnings.catch_warnings():
+        # A glyph missing from matplotlib's own font is no loss: the browser sets the text.
+        warnings.filterwarnings("ignore", message=MISSING_GLYPH)
+        figure.savefig(buffer, format="svg", metadata=nothing)
+    return buffer.getvalue()
+
+
+def _strip(root: ET.Element) -> None:
+    """Remove what the page states itself, and clipping: nothing is drawn outside a panel."""
+    unwanted = {f"{{{_SVG}}}{name}" for name in ("metadata", "style", "clipPath")}
+    for parent in list(root.iter()):
+        parent.attrib.pop("clip-path", None)
+        for child in list(parent):
+            if child.tag in unwanted:
+                parent.remove(child)
+
+
+def _use_attributes(element: ET.Element) -> None:
+    """Turn a style attribute into presentation attributes."""
+    style = element.attrib.pop("style", "")
+    for declaration in filter(None, (part.strip() for part in style.split(";"))):
+        name, _, value = (part.strip() for part in declaration.partition(":"))
+        if name == "font":
+            _set_font(element, value)
+        elif name not in ("font-family", "mix-blend-mode"):
+            element.set(name, value)
+
+
+def _set_font(element: ET.Element, value: str) -> None:
+    found = _FONT.search(value)
+    if found is None:
+        return
+    element.set("font-size", found["size"])
+    if found["weight"] and found["weight"] != "400":
+        element.set("font-weight", found["weight"])
+
+
+def _round_numbers(element: ET.Element) -> None:
+    """Keep a hundredth of a pixel, and drop a turn by nothing."""
+    for name in ("d", "x", "y"):
+        if name in element.attrib:
+            element.set(name, _LONG.sub(_round, element.attrib[name]).strip())
+    if element.attrib.get("transform", "").startswith("rotate(-0 "):
+        del element.attrib["transform"]
+
+
+def _round(found: re.Match[str]) -> str:
+    return f"{float(found[0]):.2f}".rstrip("0").rstrip(".")
+
+
+def _rename(root: ET.Element, key: str) -> None:
+    """Keep only ids that something refers to, numbered within the picture's key."""
+    reference = f"{{{_XLINK}}}href"
+    used = dict.fromkeys(
+        element.attrib[reference][1:] for element in root.iter() if reference in element.attrib
+    )
+    names = {old: f"{key}-{n}" for n, old in enumerate(used, start=1)}
+    for element in root.iter():
+        old = element.attrib.pop("id", None)
+        if old in names:
+            element.set("id", names[old])
+        target = element.attrib.pop(reference, None)
+        if target is not None:
+            element.set("href", f"#{names[target[1:]]}")
+
+
+def _flatten(parent: ET.Element) -> None:
+    """Take out groups that say nothing, and empty definitions."""
+    kept: list[ET.Element] = []
+    for child in list(parent):
+        _flatten(child)
+        if child.tag == f"{{{_SVG}}}g" and not child.attrib:
+            kept += list(child)
+        elif child.tag != f"{{{_SVG}}}defs" or len(child):
+            kept.append(child)
+    parent[:] = kept
+
+
+def _name(root: ET.Element, *, key: str, title: str, alt: str, css_class: str) -> ET.Element:
+    """Make the picture one image with a name and a description for those who hear the page."""
+    _, _, width, height = root.attrib["viewBox"].split()
+    root.attrib.clear()
+    root.attrib.update(
+        {
+            "class": css_class,
+            "viewBox": f"0 0 {width} {height}",
+            "width": width,
+            "height": height,
+            "role": "img",
+            "aria-labelledby": f"{key}-title",
+            "aria-describedby": f"{key}-desc",
+            "stroke-linejoin": "round",
+        }
+    )
+    named = ET.Element(f"{{{_SVG}}}title", {"id": f"{key}-title"})
+    named.text = clean_text(title)
+    described = ET.Element(f"{{{_SVG}}}desc", {"id": f"{key}-desc"})
+    described.text = clean_text(alt)
+    root.insert(0, described)
+    root.insert(0, named)
+    return root
+
+
+def _serialise(root: ET.Element) -> str:
+    """Return the text without name spaces: HTML knows svg by its name."""
+    for element in root.iter():
+        element.tag = element.tag.removeprefix(f"{{{_SVG}}}")
+        element.attrib = {
+            name: value for name, value in element.attrib.items() if not name.startswith("{")
+        }
+        if (
+            element.tag not in ("text", "tspan", "title", "desc")
+            and not (element.text or "").strip()
+        ):
+            element.text = None
+        element.tail = None if not (element.tail or "").strip() else element.tail
+    return ET.tostring(root, encoding="unicode", short_empty_elements=True)

@@ -1,0 +1,1 @@
+"""Whole-firing redraws and the intervals made from them; knows no model."""

@@ -1,0 +1,1 @@
+"""Invented logs whose truth is known: demo data, tests, coverage and power."""

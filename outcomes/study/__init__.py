@@ -1,0 +1,1 @@
+"""The whole job as one story, and the record it leaves."""

@@ -1,0 +1,117 @@
+"""The record a study leaves: everything a page, a table or a notebook may show."""
+
+from dataclasses import dataclass
+
+from outcomes.design.design import Design
+from outcomes.doubts.grade_effects import GradeEffect
+from outcomes.doubts.influence import Influence
+from outcomes.doubts.second_opinion import SecondOpinion
+from outcomes.doubts.skill import Skill
+from outcomes.effects.decomposition import Decomposition
+from outcomes.effects.effect import Curve, Effect, NotLearnt, RankedFactor, Tangle
+from outcomes.effects.shares import Shares
+from outcomes.finding import Finding
+from outcomes.log.codebook import Outcome
+from outcomes.log.firing_log import FiringLog
+from outcomes.model.fit import CumulativeFit, ManyFits, Penalty
+
+__all__ = ["NotLearnt", "OutcomeStudy", "Study", "StudyOptions", "Tangle"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StudyOptions:
+    """How a study was asked for; with the files it determines every byte of the result.
+
+    ``false_discovery`` is "BH" or "BY". ``penalty`` is the weak pull of every slope toward no
+    effect; ``Penalty.NONE`` gives plain maximum likelihood, as other programs compute it.
+    """
+
+    resamples: int = 2000
+    seed: int = 1
+    confidence: float = 0.95
+    false_discovery: str = "BH"
+    penalty: Penalty = Penalty.LOG_F
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class OutcomeStudy:
+    """Everything about one outcome.
+
+    Parameters
+    ----------
+    outcome
+        From the codebook.
+    usable
+        False when nothing could be fitted; ``why_not`` then says why in a full sentence and
+        the fields below are empty or None.
+    pieces, firings
+        Numbers that entered the analysis.
+    grade_counts
+        Pieces of the whole log at each level of the codebook, lowest first.
+    left_out
+        ((reason, pieces), ...): the outcome's own row account.
+    effects
+        Settings, by rank; then conditions; then groupings and glaze, in codebook order.
+        One effect a factor (the headline contrast).
+    ranking
+        Settings only, best rank first.
+    curves
+        For settings whose verdict is CHANGES or LEANS (all pieces, then per glaze).
+    tangles, not_learnt, findings
+        See their records.
+    shares
+        How much of the variation is the maker's; a str is the full sentence why there is no
+        answer; None when nothing could be fitted.
+    split
+        The share of each factor in what the model explains.
+    skill
+        How well left-out firings are foretold.
+    influences, grade_effects
+        Delete-one-firing changes; changes at every grade boundary with a slope of their own.
+    second_opinion
+        What boosted trees make of the same pieces.
+    unusual_replicates
+        Redraws that needed help (a column constant, a grade gone, not converged).
+    """
+
+    outcome: Outcome
+    usable: bool
+    why_not: str
+    pieces: int
+    firings: int
+    grade_counts: tuple[int, ...]
+    left_out: tuple[tuple[str, int], ...]
+    design: Design | None
+    fit: CumulativeFit | None
+    redraws: ManyFits | None
+    effects: tuple[Effect, ...]
+    ranking: tuple[RankedFactor, ...]
+    curves: tuple[Curve, ...]
+    tangles: tuple[Tangle, ...]
+    not_learnt: tuple[NotLearnt, ...]
+    findings: tuple[Finding, ...]
+    unusual_replicates: int
+    shares: Shares | str | None = None
+    split: Decomposition | None = None
+    skill: Skill | None = None
+    influences: tuple[Influence, ...] = ()
+    grade_effects: tuple[GradeEffect, ...] = ()
+    second_opinion: SecondOpinion | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Study:
+    """The whole study.
+
+    ``findings`` are those of reading, of the checks and of the whole log; those of one outcome
+    stand in it. ``firings`` counts firings of the log; ``cluster`` says what stood for the
+    firing: "firing_id", "fired_on" or "" (every piece its own).
+    """
+
+    log: FiringLog
+    options: StudyOptions
+    outcomes: tuple[OutcomeStudy, ...]
+    findings: tuple[Finding, ...]
+    firings: int
+    cluster: str
+    version: str

@@ -1,0 +1,164 @@
+"""How long a weighted refit takes, against the libraries one would otherwise use.
+
+Run by hand::
+
+    python tests/benchmarks/bench_refits.py
+
+One run, minimum of repeats: only the ratios travel to another machine. Everything on one
+thread is given in processor time, which a busy machine stretches less than the clock; two
+workers are given by the clock. BLAS is held to one thread for everybody. The problem is that of
+the method: 384 pieces, 48 firings, 12 columns, 5 grades, 2 000 redraws of whole firings.
+"""
+
+import shutil
+import subprocess
+import tempfile
+import time
+import warnings
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+from statsmodels.miscmodels.ordinal_model import OrderedModel
+from threadpoolctl import threadpool_limits
+
+from outcomes.model.batched import fit_many
+from outcomes.model.cumulative import fit_cumulative
+from outcomes.resampling.firings import draw_firing_weights, leave_one_out_weights
+
+PIECES, FIRINGS, COLUMNS, GRADES, REDRAWS = 384, 48, 12, 5, 2000
+REPEATS = 9
+STATSMODELS_REFITS, CLM_REFITS, BOOTCOV_REDRAWS = 6, 60, 300
+NEWTON_STEPS = 4  # what nearly all replicates of this problem take
+R_TIME_LIMIT_S = 300
+
+
+def best_ms(
+    work: Callable[[], object],
+    *,
+    refits: int,
+    repeats: int = REPEATS,
+    clock: Callable[[], float] = time.process_time,
+) -> float:
+    """Return the shortest of several runs, milliseconds a refit."""
+    times = []
+    for _ in range(repeats):
+        start = clock()
+        work()
+        times.append(clock() - start)
+    return 1000.0 * min(times) / refits
+
+
+def made_log() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return columns, grades and firing numbers; half the columns vary between firings."""
+    rng = np.random.default_rng(0)
+    firing = np.repeat(np.arange(FIRINGS), PIECES // FIRINGS)
+    X = rng.normal(size=(PIECES, COLUMNS))
+    X[:, : COLUMNS // 2] = rng.normal(size=(FIRINGS, COLUMNS // 2))[firing]
+    eta = X @ np.linspace(-0.6, 0.8, COLUMNS) + 0.7 * rng.normal(size=FIRINGS)[firing]
+    return X, np.searchsorted([-2.0, -0.7, 0.5, 2.0], eta + rng.logistic(size=PIECES)), firing
+
+
+def time_ours(X: np.ndarray, y: np.ndarray, firing: np.ndarray) -> dict[str, float]:
+    """Return our timings."""
+    start = fit_cumulative(X, y, GRADES)
+    draws = draw_firing_weights(FIRINGS, REDRAWS, rng=np.random.default_rng(1))
+
+    def refit(weights: np.ndarray, workers: int) -> None:
+        fit_many(X, y, GRADES, firing=firing, firing_weights=weights, start=start, workers=workers)
+
+    def single() -> None:
+        for weights in draws[:20]:
+            fit_cumulative(X, y, GRADES, weights=weights[firing].astype(float))
+
+    jackknife = leave_one_out_weights(FIRINGS)
+    return {
+        "outcomes, redraws, 1 worker": best_ms(lambda: refit(draws, 1), refits=REDRAWS),
+        "outcomes, redraws, 2 workers (clock)": best_ms(
+            lambda: refit(draws, 2), refits=REDRAWS, clock=time.perf_counter
+        ),
+        "outcomes, leave one out": best_ms(lambda: refit(jackknife, 1), refits=FIRINGS),
+        "outcomes, one fit with its certificate": best_ms(single, refits=20, repeats=3),
+    }
+
+
+def time_bare_arithmetic() -> float:
+    """Return the time of the unavoidable arithmetic alone: no control flow, no safeguards.
+
+    Per Newton step and replicate: one product for the cut points of the half-rows, one
+    exponential and one division each, the score, the pair products, one linear solve.
+    """
+    rng = np.random.default_rng(2)
+    q, half_rows, block = COLUMNS + GRADES - 1, 624, 170
+    design, psi = rng.normal(size=(half_rows, q)), rng.normal(size=(q, block))
+    pairs = rng.normal(size=(COLUMNS * (COLUMNS + 1) // 2, PIECES))
+    curve = rng.random((PIECES, block))
+    information = np.eye(q) + 0.1 * rng.random((block, q, q))
+    right, work = rng.random((block, q, 1)), np.empty((half_rows, block))
+    score, packed = np.empty((q, block)), np.empty((len(pairs), block))
+
+    def step() -> None:
+        np.matmul(design, psi, out=work)
+        np.exp(work, out=work)
+        np.reciprocal(work, out=work)
+        np.matmul(design.T, work, out=score)
+        np.matmul(pairs, curve, out=packed)
+        np.linalg.solve(information, right)
+
+    def several() -> None:
+        for _ in range(20):
+            step()
+
+    return NEWTON_STEPS * best_ms(several, refits=20 * block)
+
+
+def time_statsmodels(X: np.ndarray, y: np.ndarray, firing: np.ndarray) -> float:
+    """Return `OrderedModel` with its default optimiser on redrawn rows."""
+    draws = draw_firing_weights(FIRINGS, STATSMODELS_REFITS, rng=np.random.default_rng(1))
+    rows = [np.repeat(np.arange(PIECES), weights[firing]) for weights in draws]
+
+    def refit() -> None:
+        for picked in rows:
+            OrderedModel(y[picked], X[picked], distr="logit").fit(method="bfgs", disp=False)
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        return best_ms(refit, refits=STATSMODELS_REFITS, repeats=3)
+
+
+def time_r(X: np.ndarray, y: np.ndarray, firing: np.ndarray) -> dict[str, float]:
+    """Return R's timings; empty where R is not installed."""
+    rscript = shutil.which("Rscript")
+    if rscript is None:
+        return {}
+    script = Path(__file__).with_suffix(".R")
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "log.csv"
+        header = "y,firing," + ",".join(f"x{j}" for j in range(1, COLUMNS + 1))
+        table = np.column_stack([y, firing, X])
+        np.savetxt(path, table, fmt="%.17g", delimiter=",", header=header, comments="")
+        command = [rscript, "--vanilla", script, path, str(CLM_REFITS), str(BOOTCOV_REDRAWS)]
+        answer = subprocess.run(
+            command, check=True, capture_output=True, text=True, timeout=R_TIME_LIMIT_S
+        )
+    return {name: float(ms) for name, ms in map(str.split, answer.stdout.splitlines())}
+
+
+def main() -> None:
+    """Print the table."""
+    log = made_log()
+    with threadpool_limits(limits=1, user_api="blas"):
+        ours = time_ours(*log)
+        others = {
+            "statsmodels OrderedModel (bfgs)": time_statsmodels(*log),
+            **time_r(*log),
+            "bare arithmetic of the same steps": time_bare_arithmetic(),
+        }
+    one, two = ours["outcomes, redraws, 1 worker"], ours["outcomes, redraws, 2 workers (clock)"]
+    print(f"{'one refit':42s}{'ms':>10s}{'/ 1 worker':>12s}{'/ 2 workers':>13s}")
+    for name, ms in {**ours, **others}.items():
+        print(f"{name:42s}{ms:10.4f}{ms / one:12.1f}{ms / two:13.1f}")
+
+
+if __name__ == "__main__":
+    main()

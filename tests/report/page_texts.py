@@ -1,0 +1,47 @@
+"""Every text of a document, for tests that read the whole page."""
+
+from outcomes.report.document import (
+    Callout,
+    Depth,
+    ItemList,
+    Paragraph,
+    Picture,
+    Section,
+    Statements,
+    Table,
+    iterate_blocks,
+)
+
+
+def collect_texts(document) -> list[str]:
+    """Return titles, sentences, captions, alt texts, cautions and table cells."""
+    texts = [document.title, document.subtitle, *document.footer]
+    texts += [part for fact in document.facts for part in fact]
+    texts += [meaning for _, meaning in document.legend]
+    for block in iterate_blocks(document.sections):
+        texts += _texts_of(block)
+    return texts
+
+
+def _texts_of(block) -> list[str]:
+    read = {
+        Section: lambda b: [b.title],
+        Depth: lambda b: [b.summary],
+        Paragraph: lambda b: [b.text],
+        ItemList: lambda b: list(b.items),
+        Callout: lambda b: [b.title, *b.items],
+        Statements: lambda b: [t for i in b.items for t in (i.title, i.text, i.basis, *i.cautions)],
+        Picture: _texts_of_picture,
+        Table: _texts_of_table,
+    }
+    return read[type(block)](block)
+
+
+def _texts_of_picture(block: Picture) -> list[str]:
+    words = [block.title, block.alt, block.caption, block.sentence, *block.cautions]
+    return words + _texts_of_table(block.table)
+
+
+def _texts_of_table(block: Table) -> list[str]:
+    cells = [cell for row in block.rows for cell in row]
+    return [block.caption, block.note, *(column.heading for column in block.columns), *cells]

@@ -1,0 +1,98 @@
+import io
+
+import pandas as pd
+import pytest
+
+from outcomes.report.tables import (
+    build_tables,
+    neutralise_table,
+    neutralise_cell,
+    render_csv,
+)
+
+# OWASP ASVS 1.2.10 and CWE-1236 list the beginnings that a spreadsheet runs as a formula.
+PAYLOADS = (
+    "=1+1", "+1+1", "-1+1", "@SUM(1)", "\t=1", "\r=1", "\n=1", "\x00=1", "＝1", "＋1",
+    " =1", "\u00a0=cmd|' /C calc'!A0",
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def tables(study):
+    return build_tables(study)
+
+
+def test_every_promised_table_is_there(tables):
+    assert set(tables) >= {
+        "account", "cells_set_aside", "curves", "effects", "findings", "headers", "not_learnt",
+        "ranking", "rows_set_aside", "tangles",
+    }  # fmt: skip
+
+
+def test_an_effect_is_one_row_in_pieces_per_100(tables):
+    effects = tables["effects"].set_index(["outcome", "factor"])
+    row = effects.loc[("luster", "seconds_to_can")]
+    assert (row["from"], row["to"], row["unit"]) == (6.0, 18.0, "s")
+    assert (row["change_per_100"], row["low"], row["high"]) == pytest.approx((-31.0, -44.0, -15.0))
+    assert row["verdict"] == "changes the surface"
+    assert len(effects) == 11
+
+
+def test_the_account_table_adds_up(tables, study):
+    account = tables["account"].set_index(["outcome", "reason"])["rows"]
+    assert (
+        account[("", "rows read")] == account[("", "rows used")] + account[("", "rows set aside")]
+    )
+    assert account[("luster", "pieces in the analysis")] == 38
+
+
+def test_every_cell_is_counted_once(tables, study):
+    cells = tables["cells"].set_index("column")
+    assert (cells.sum(axis=1) == study.log.account.rows_used).all()
+    assert cells.loc["seconds_to_can", "approximate"] == 2
+
+
+def test_a_curve_is_one_row_a_point_and_grade(tables, study):
+    luster = study.outcomes[0]
+    expected = sum(curve.chance.size for part in study.outcomes for curve in part.curves)
+    assert len(tables["curves"]) == expected
+    first = tables["curves"].iloc[0]
+    assert first["chance_per_100"] == pytest.approx(100 * luster.curves[0].chance[0, 0])
+
+
+def test_a_table_without_rows_keeps_its_columns(study, with_luster):
+    empty = build_tables(with_luster(study, tangles=()))["tangles"]
+    assert len(empty) == 0
+    assert "joint_per_100" in empty.columns
+
+
+@pytest.mark.parametrize("payload", PAYLOADS)
+def test_a_formula_becomes_text(payload):
+    assert neutralise_cell(payload) == "'" + payload
+
+
+@pytest.mark.parametrize("number", ["-3", "-3,5", "+4", "-3.5e-4", "12", "", "a=b", "lid - late"])
+def test_numbers_and_plain_words_stay(number):
+    assert neutralise_cell(number) == number
+
+
+def test_headings_are_made_safe_and_numbers_untouched():
+    safe = neutralise_table(pd.DataFrame({"=x": [-1.5], "note": ["=1"]}))
+    assert list(safe.columns) == ["'=x", "note"]
+    assert safe.iloc[0, 0] == -1.5
+    assert safe.iloc[0, 1] == "'=1"
+
+
+def test_what_a_maker_typed_cannot_become_a_formula(study):
+    from dataclasses import replace
+
+    headers = tuple(replace(h, written="=cmd|'/C calc'!A0") for h in study.log.headers)
+    hostile = replace(study, log=replace(study.log, headers=headers))
+    written = render_csv(build_tables(hostile)["headers"])
+    assert ",'=cmd|" in written
+
+
+def test_csv_reads_back_to_the_same_numbers(tables):
+    back = pd.read_csv(io.StringIO(render_csv(tables["effects"])))
+    assert list(back["change_per_100"]) == pytest.approx(list(tables["effects"]["change_per_100"]))
+    assert "\r" not in render_csv(tables["effects"])
