@@ -9,12 +9,13 @@ The limit is the smaller of
 
 and never less than one. What gives way, one step at a time until the columns fit:
 
-1. "other" levels are counted with the commonest level, where a third level is left;
-2. conditions leave, the last of the codebook first, the date trend last of them;
-3. windows become straight, the last of the codebook first;
-4. choices named in words other than the glaze (clay body, form) leave, the last first;
-5. groupings leave;
-6. settings leave, the one that departs from its usual value in the fewest firings first;
+1. windows that are splines become parabolas, the last of the codebook first;
+2. "other" levels are counted with the commonest level, where a third level is left;
+3. conditions leave, the last of the codebook first, the date trend last of them;
+4. windows become straight, the last of the codebook first;
+5. choices named in words other than the glaze (clay body, form) leave, the last first;
+6. groupings leave;
+7. settings leave, the one that departs from its usual value in the fewest firings first;
    the glaze is the last of all.
 
 Conditions go before windows are straightened: the curve is part of what a setting does, and
@@ -30,7 +31,7 @@ import numpy as np
 
 from outcomes.design.design import Excluded, IntArray, Term
 from outcomes.design.rows import Rows, count_other_firings
-from outcomes.design.shapes import OTHER, TREND, pool_level, straighten
+from outcomes.design.shapes import OTHER, TREND, pool_level, soften, straighten
 from outcomes.finding import Finding, Severity
 from outcomes.log.codebook import Codebook, Kind, Role, Shape
 
@@ -97,6 +98,7 @@ def _steps(terms: tuple[Term, ...], rows: Rows, codebook: Codebook) -> list[_Ste
     after = choices + [t for t in last_first if t.role is Role.GROUPING] + others
     after += [t for t in terms if t.factor == codebook.glaze]
     return [
+        *(_softening(t.factor) for t in last_first if t.knots),
         *(_pooling(t.factor) for t in last_first if OTHER in t.levels[1:] and len(t.levels) > 2),
         *(_leaving(t.factor) for t in leaving),
         *(_straightening(t.factor) for t in last_first if t.shape is Shape.WINDOW),
@@ -107,6 +109,13 @@ def _steps(terms: tuple[Term, ...], rows: Rows, codebook: Codebook) -> list[_Ste
 def _pooling(factor: str) -> _Step:
     def step(state: Budgeted) -> Budgeted:
         return _change(state, factor, lambda term: pool_level(term, OTHER))
+
+    return step
+
+
+def _softening(factor: str) -> _Step:
+    def step(state: Budgeted) -> Budgeted:
+        return _change(state, factor, soften)
 
     return step
 
@@ -147,9 +156,11 @@ def _said(before: tuple[Term, ...], state: Budgeted, limit: int, rows: Rows) -> 
     after = {term.factor: term for term in state.terms}
     pooled = [t.factor for t in before if OTHER in t.levels and OTHER not in _levels(after, t)]
     bent = [t.factor for t in before if t.shape is Shape.WINDOW and _shape(after, t) != t.shape]
+    softened = [t.factor for t in before if t.knots and _is_parabola(after, t)]
     gone = [e.factor for e in state.excluded]
     parts = [
         (pooled, "rare levels counted with the commonest: "),
+        (softened, "entered as parabolas: "),
         (bent, "entered as straight lines: "),
         (gone, "left out: "),
     ]
@@ -168,6 +179,10 @@ def _said(before: tuple[Term, ...], state: Budgeted, limit: int, rows: Rows) -> 
 
 def _levels(after: dict[str, Term], term: Term) -> tuple[str, ...]:
     return after[term.factor].levels if term.factor in after else term.levels
+
+
+def _is_parabola(after: dict[str, Term], term: Term) -> bool:
+    return _shape(after, term) is Shape.WINDOW and not after.get(term.factor, term).knots
 
 
 def _shape(after: dict[str, Term], term: Term) -> Shape:

@@ -37,6 +37,8 @@ class Term:
         One practical step for a saturating shape, else 0.
     knots
         Spline knots on the centred scale; () when no spline.
+    turning
+        Matrix, row by row, that turns the spline's raw columns into uncorrelated ones; ().
     levels
         For level shapes: the levels with a column first the reference; pooled names mapped
         by ``pooled``.
@@ -58,6 +60,7 @@ class Term:
     scale: float = 1.0
     offset: float = 0.0
     knots: tuple[float, ...] = ()
+    turning: tuple[tuple[float, ...], ...] = ()
     levels: tuple[str, ...] = ()
     pooled: tuple[tuple[str, str], ...] = ()
     between: bool = False

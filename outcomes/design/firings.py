@@ -6,7 +6,6 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from outcomes.finding import Finding, Severity
 from outcomes.log.firing_log import FiringLog
 from outcomes.log.firings import cluster_column, firing_labels
 
@@ -21,14 +20,12 @@ class Firings:
         The firing's name for each row of ``FiringLog.values``.
     cluster
         What stood for the firing: the codebook's firing column, its date column, or "" when
-        every piece is its own.
-    findings
-        What had to be assumed.
+        every piece is its own. What had to be assumed, `outcomes.log.check_firings` says once
+        for the whole log.
     """
 
     labels: NDArray[np.object_]
     cluster: str
-    findings: tuple[Finding, ...]
 
 
 def find_firings(log: FiringLog) -> Firings:
@@ -43,17 +40,11 @@ def find_firings(log: FiringLog) -> Firings:
     labels = firing_labels(log)
     days = _days(log)
     own = pd.Series([f"piece in row {row}" for row in log.origin["row"]], index=labels.index)
-    findings: tuple[Finding, ...] = ()
-    if cluster == log.codebook.firing:
-        findings = _blank_ids(log, labels)
+    if cluster and cluster == log.codebook.firing:
         same_day = days.map(_only_firing_of_day(labels, days))
         labels = labels.where(labels.notna(), same_day).where(lambda s: s.notna(), days)
-    elif cluster:
-        findings = (_date_stands_in(log),)
-    else:
-        findings = (_every_piece_its_own(log),)
     labels = labels.where(labels.notna(), own)
-    return Firings(labels=labels.to_numpy(dtype=object), cluster=cluster, findings=findings)
+    return Firings(labels=labels.to_numpy(dtype=object), cluster=cluster)
 
 
 def number_firings(labels: NDArray[np.object_]) -> tuple[NDArray[np.int64], tuple[str, ...]]:
@@ -81,56 +72,3 @@ def _only_firing_of_day(ids: "pd.Series[str]", days: "pd.Series[str]") -> dict[s
     known = pd.DataFrame({"firing": ids, "day": days}).dropna().drop_duplicates()
     single = known.drop_duplicates("day", keep=False)
     return dict(zip(single["day"], single["firing"], strict=True))
-
-
-def _blank_ids(log: FiringLog, ids: "pd.Series[str]") -> tuple[Finding, ...]:
-    """Return the finding about pieces without a firing id, if any."""
-    blank = ids.isna().to_numpy()
-    if not blank.any():
-        return ()
-    rows = tuple(int(row) for row in log.origin["row"].to_numpy()[blank])
-    word = log.codebook.cluster_word
-    return (
-        Finding(
-            code="firing_id_blank",
-            severity=Severity.WARNING,
-            message=(
-                f"{len(rows)} {log.codebook.piece_word}s have no {word} written. Each was put "
-                f"with the only {word} of its date, else its date stands for the {word}, else "
-                f"it counts as a {word} of its own."
-            ),
-            advice=f"Write the {word} in column {log.codebook.firing} for these rows.",
-            column=log.codebook.firing,
-            rows=rows,
-        ),
-    )
-
-
-def _date_stands_in(log: FiringLog) -> Finding:
-    word = log.codebook.cluster_word
-    return Finding(
-        code="date_is_firing",
-        severity=Severity.WARNING,
-        message=(
-            f"The log has no column {log.codebook.firing}, so all "
-            f"{log.codebook.piece_word}s of one date count as one {word}."
-        ),
-        advice=f"If you fired more than once a day, add a column {log.codebook.firing}.",
-        column=log.codebook.firing or None,
-    )
-
-
-def _every_piece_its_own(log: FiringLog) -> Finding:
-    piece, word = log.codebook.piece_word, log.codebook.cluster_word
-    return Finding(
-        code="no_firing",
-        severity=Severity.PROBLEM,
-        message=(
-            f"The log has neither a {word} nor a date, so every {piece} counts as a {word} of "
-            f"its own. {piece.capitalize()}s of one {word} share its luck; without knowing "
-            f"which belong together the intervals are too narrow."
-        ),
-        advice=f"Add a column {log.codebook.firing or 'firing_id'} that says which "
-        f"{piece}s were fired together.",
-        column=log.codebook.firing or None,
-    )

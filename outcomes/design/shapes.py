@@ -3,10 +3,14 @@
 straight
     One column, (x - median) / scale.
 window
-    Two columns, u = (x - median) / scale and u². A quadratic rather than a spline: with
-    12-60 firings it costs one column less, cannot wiggle between the few temperatures a
-    studio tries, and its best value has a closed form with an exact interval (Fieller). It
-    becomes straight with fewer than 12 distinct values or 40 pieces (method.md §4).
+    A natural cubic spline of four columns (see `splines`) with at least 24 firings and 20
+    distinct values; else two columns, u = (x - median) / scale and u². A parabola cannot follow
+    a window whose effect ends a little way out: it misses the middle and both ends at once.
+    Measured (24 and 36 firings of 8 pieces, firing luck 0.7, a Gaussian window 0.7 or 1.25
+    standard deviations of the temperatures wide, 150 invented logs each): the printed 95 %
+    intervals of the contrasts from the middle to either end held the truth in 3-94 % of the
+    logs with the parabola, in 39-97 % with a spline of three columns, in 90-97 % with four.
+    It becomes straight with fewer than 12 distinct values or 40 pieces (method.md §4).
 saturating
     One column, log(x + one practical step): it bends without costing a column, so it is
     kept however few distinct values there are.
@@ -28,11 +32,14 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from outcomes.design.design import FloatArray, Term
+from outcomes.design.splines import choose_knots, choose_turning, spline_columns
 from outcomes.finding import Finding, Severity
-from outcomes.log.codebook import Factor, Kind, Shape
+from outcomes.log.codebook import Factor, Kind, Role, Shape
 
 WINDOW_VALUES = 12
 WINDOW_PIECES = 40
+SPLINE_VALUES = 20
+SPLINE_FIRINGS = 24
 RARE_FIRINGS = 3
 OTHER = "other"
 TREND = "date_trend"
@@ -55,6 +62,8 @@ def build_term(
     between = bool((pd.Series(values).groupby(firing).nunique() <= 1).all())
     if factor.kind is Kind.NUMBER:
         term, findings = _number_term(factor, values)
+        if term.shape is Shape.WINDOW and len(np.unique(firing)) >= SPLINE_FIRINGS:
+            term = _bend(term, values)
     else:
         term, findings = _level_term(factor, values, firing)
     return replace(term, between=between), findings
@@ -72,6 +81,8 @@ def build_term_columns(values: pd.Series, term: Term) -> FloatArray:
     if term.shape is Shape.SATURATING:
         numbers = np.log(numbers + term.offset)
     unit = (numbers - term.centre) / term.scale
+    if term.knots:
+        return spline_columns(unit, term.knots, term.turning)
     if term.shape is Shape.WINDOW:
         return np.column_stack([unit, unit**2])
     return unit[:, None]
@@ -84,7 +95,20 @@ def pooled_names(values: pd.Series, term: Term) -> pd.Series:
 
 def straighten(term: Term) -> Term:
     """Return a window's term as a straight one."""
-    return replace(term, shape=Shape.STRAIGHT, columns=term.columns[:1], slots=term.slots[:1])
+    return replace(
+        term,
+        shape=Shape.STRAIGHT,
+        columns=term.columns[:1],
+        slots=term.slots[:1],
+        knots=(),
+        turning=(),
+    )
+
+
+def soften(term: Term) -> Term:
+    """Return a window's term as a parabola."""
+    name = term.columns[0]
+    return replace(term, columns=(name, f"{name}^2"), slots=(), knots=(), turning=())
 
 
 def pool_level(term: Term, level: str) -> Term:
@@ -133,6 +157,21 @@ def _number_term(factor: Factor, values: pd.Series) -> tuple[Term, tuple[Finding
     ), findings
 
 
+def _bend(term: Term, values: pd.Series) -> Term:
+    """Return a window's term as a spline where the values are many enough."""
+    unit = (values.to_numpy(float) - term.centre) / term.scale
+    knots = choose_knots(unit)
+    if len(np.unique(unit)) < SPLINE_VALUES or not knots:
+        return term
+    name = term.factor
+    return replace(
+        term,
+        columns=(name, *(f"{name} bend {k}" for k in range(1, len(knots) - 1))),
+        knots=knots,
+        turning=choose_turning(unit, knots),
+    )
+
+
 def _choose_shape(factor: Factor, values: pd.Series) -> tuple[Shape, tuple[Finding, ...]]:
     """Return the codebook's shape, or straight where a window cannot be seen."""
     if factor.shape is Shape.SATURATING and float(values.min()) < 0:
@@ -160,16 +199,23 @@ def _choose_shape(factor: Factor, values: pd.Series) -> tuple[Shape, tuple[Findi
 def _level_term(
     factor: Factor, values: pd.Series, firing: NDArray[np.int64]
 ) -> tuple[Term, tuple[Finding, ...]]:
-    """Return the term of a factor with levels; rare ones of three or more become "other"."""
+    """Return the term of a factor with levels, rare ones of three or more pooled.
+
+    A rare level of a *condition* with ordered levels joins its nearest neighbour ("strong"
+    wind counts as "light"): a column of its own that one firing carries would vanish from a
+    third of the redraws. A rare level of anything else becomes "other", so that what the
+    maker chose is never mixed with something she did not.
+    """
     seen = values.groupby(values).size().sort_values(ascending=False, kind="stable")
     firings = pd.Series(firing, index=values.index).groupby(values).nunique()
     order = [str(level) for level in seen.index]
     rare = [level for level in order[1:] if firings[level] < RARE_FIRINGS]
     if len(order) < 3:
         rare = []
-    pooled = tuple((level, OTHER) for level in rare if level != OTHER)
     levels = [level for level in order if level not in rare]
-    if rare and OTHER not in levels:
+    homes = [(level, _home(level, levels, factor)) for level in rare]
+    pooled = tuple((level, home) for level, home in homes if level != home)
+    if OTHER not in levels and any(home == OTHER for _, home in homes):
         levels.append(OTHER)
     term = Term(
         factor=factor.name,
@@ -180,19 +226,29 @@ def _level_term(
         levels=tuple(levels),
         pooled=pooled,
     )
-    return term, _pooled(factor, rare) if len(pooled) > 1 else ()
+    is_said = len(pooled) > 1 or any(home != OTHER for _, home in pooled)
+    return term, _pooled(factor, pooled) if is_said else ()
 
 
-def _pooled(factor: Factor, rare: list[str]) -> tuple[Finding, ...]:
-    named = ", ".join(repr(level) for level in rare[:5])
-    more = f" and {len(rare) - 5} more" if len(rare) > 5 else ""
+def _home(level: str, kept: list[str], factor: Factor) -> str:
+    """Return the level a rare one is counted with."""
+    known = [name for name in factor.levels if name in kept]
+    if factor.role is not Role.CONDITION or level not in factor.levels or not known:
+        return OTHER
+    place = factor.levels.index(level)
+    return min(known, key=lambda name: abs(factor.levels.index(name) - place))
+
+
+def _pooled(factor: Factor, pooled: tuple[tuple[str, str], ...]) -> tuple[Finding, ...]:
+    named = ", ".join(f"'{level}' as '{home}'" for level, home in pooled[:5])
+    more = f" and {len(pooled) - 5} more" if len(pooled) > 5 else ""
     return (
         Finding(
             code="levels_pooled",
             severity=Severity.NOTE,
             message=(
-                f"{factor.label}: {named}{more} each occur in fewer than {RARE_FIRINGS} "
-                f"firings and are counted together as '{OTHER}'."
+                f"{factor.label}: what occurs in fewer than {RARE_FIRINGS} firings is counted "
+                f"with something else: {named}{more}."
             ),
             advice="Use them in more firings if you want to learn about each of them.",
             column=factor.name,

@@ -1,4 +1,4 @@
-"""Does an effect hang on one firing? (method.md §10, method_in_depth.md §21)
+"""Does an effect hang on one firing? See method.md §10, method_in_depth.md §21.
 
 Fires for a setting whose verdict says something ("changes", "leans", "too small") when one
 firing moves its change by more than a standard error *and* without it the verdict would not

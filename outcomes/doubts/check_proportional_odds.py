@@ -1,4 +1,4 @@
-"""Does a setting act alike at every grade? (method_in_depth.md §12)
+"""Does a setting act alike at every grade? See method_in_depth.md §12.
 
 Acts on size: fires for a setting when, at some boundary, the change with its own slope differs
 from the change with one slope by at least 5 pieces per 100 and one standard error - and the
@@ -17,7 +17,8 @@ from outcomes.log.codebook import Codebook
 from outcomes.log.expectations import unit_sign
 
 LARGE = 0.05
-CHANCE = 0.05
+# An outcome; with three graded outcomes about one faultless log in twenty is then named.
+CHANCE = 0.02
 
 
 def check_proportional_odds(
@@ -34,9 +35,7 @@ def check_proportional_odds(
     """
     found: list[Finding] = []
     tested = [(either_p(one), one) for one in grade_effects]
-    ordered = sorted(
-        ((p, one) for p, one in tested if p is not None), key=lambda pair: pair[0]
-    )
+    ordered = sorted(((p, one) for p, one in tested if p is not None), key=lambda pair: pair[0])
     for place, (p, one) in enumerate(ordered):
         if p * (len(ordered) - place) >= CHANCE:  # Holm (1979): stop at the first that fails
             break

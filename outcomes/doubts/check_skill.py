@@ -1,16 +1,16 @@
-"""Does the model foretell firings it has not seen? (method_in_depth.md §13)
+"""Does the model foretell firings it has not seen? See method_in_depth.md §13.
 
-Fires when the skill interval does not lie above 0, and, where it does, when effects are
-clearly larger in the log than in left-out firings: calibration slope under 0.8 with an
-interval that ends below 1. A model that is not shown to foretell anything needs no second
-finding that it is over-confident.
+Fires when the skill interval does not lie above 0, and, where it does, when forecasts are
+clearly bolder than left-out firings bear out: the interval of the calibration slope ends below
+0.8. (A slope below 1 alone is the rule with fifteen settings and thirty firings: with "slope
+under 0.8, interval below 1" every planted year would be called over-confident.) A model that
+is not shown to foretell anything needs no second finding that it is over-confident.
 """
 
 from outcomes.doubts.skill import Skill, SkillWord
 from outcomes.finding import Finding, Severity
 from outcomes.log.codebook import Codebook
 
-RIGHT_SLOPE = 1.0
 OVER_CONFIDENT = 0.8
 
 
@@ -22,8 +22,7 @@ def check_skill(skill: Skill, codebook: Codebook) -> tuple[Finding, ...]:
     if (
         calibration.slope is not None
         and calibration.slope_interval is not None
-        and calibration.slope < OVER_CONFIDENT
-        and calibration.slope_interval.high < RIGHT_SLOPE
+        and calibration.slope_interval.high < OVER_CONFIDENT
     ):
         return (_over_confident(skill, calibration.slope, codebook),)
     return ()
@@ -44,10 +43,12 @@ def describe_skill(skill: Skill, codebook: Codebook) -> str:
 def _less(share: float) -> str:
     """Return a share of error in words.
 
-    >>> _less(0.234), _less(-0.05)
-    ('23 % smaller', '5 % larger')
+    >>> _less(0.234), _less(-0.05), _less(-0.001)
+    ('23 % smaller', '5 % larger', 'no smaller')
     """
     percent = round(100.0 * abs(share))
+    if percent == 0:
+        return "no smaller"
     return f"{percent} % {'smaller' if share >= 0.0 else 'larger'}"
 
 
@@ -63,7 +64,7 @@ def _does_not_predict(skill: Skill, codebook: Codebook) -> Finding:
     )
     return Finding(
         code="does_not_predict",
-        severity=Severity.PROBLEM if worse else Severity.WARNING,
+        severity=_weigh(skill),
         message=(
             f"{label}: what this log says {case}. With each {firing} left out in turn, the "
             f"forecast error is {_less(skill.overall.value)} (from {_less(skill.overall.low)} to "
@@ -78,6 +79,13 @@ def _does_not_predict(skill: Skill, codebook: Codebook) -> Finding:
         ),
         column=skill.outcome,
     )
+
+
+def _weigh(skill: Skill) -> Severity:
+    """Return how much it matters: an estimate above 0 is open, not bad."""
+    if skill.overall.word is SkillWord.WORSE:
+        return Severity.PROBLEM
+    return Severity.WARNING if skill.overall.value <= 0.0 else Severity.NOTE
 
 
 def _over_confident(skill: Skill, slope: float, codebook: Codebook) -> Finding:

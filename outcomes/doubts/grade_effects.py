@@ -21,12 +21,8 @@ from scipy import special
 
 from outcomes.design.design import Design, FloatArray
 from outcomes.design.matrix import find_term
-from outcomes.doubts.free_slopes import (
-    FreeFit,
-    build_table,
-    fit_free_slopes,
-    step_without_firings,
-)
+from outcomes.doubts.free_slopes import FreeFit, fit_free_slopes, step_without_firings
+from outcomes.doubts.free_table import build_table
 from outcomes.effects.averages import Moved, build_moved, predict_change
 from outcomes.effects.contrasts import is_judged
 from outcomes.effects.effect import Contrast, Effect
@@ -67,14 +63,14 @@ class GradeEffect:
     """One factor's effect at every boundary, lowest first.
 
     ``f_value``, ``f_df`` and ``p_value`` are of the joint test, ``trend_p`` of the trend over
-    boundaries; None where the log is too small to test. ``settled`` is False when the free
-    fit had to stop where chances of some grade would turn negative.
+    boundaries; None where the log is too small to test. ``on_border`` is True when the free
+    fit gives some grade no chance for some piece; its errors are then rough.
     """
 
     outcome: str
     contrast: Contrast
     cuts: tuple[CutChange, ...]
-    settled: bool
+    on_border: bool
     f_value: float | None = None
     f_df: tuple[int, int] | None = None
     p_value: float | None = None
@@ -89,9 +85,7 @@ class CutLogits:
     without: FloatArray
 
 
-def measure_grade_effects(
-    evidence: Evidence, effects: Iterable[Effect]
-) -> tuple[GradeEffect, ...]:
+def measure_grade_effects(evidence: Evidence, effects: Iterable[Effect]) -> tuple[GradeEffect, ...]:
     """Return the effect of each judged setting at every grade boundary.
 
     Returns
@@ -130,9 +124,7 @@ def fit_cut_logits(evidence: Evidence) -> CutLogits:
     for k in range(1, evidence.n_grades):
         above = (design.y >= k).astype(np.int64)
         fit = fit_cumulative(design.X, above, 2, options=options)
-        many = fit_many(
-            design.X, above, 2, firing=design.firing, firing_weights=weights, start=fit
-        )
+        many = fit_many(design.X, above, 2, firing=design.firing, firing_weights=weights, start=fit)
         slopes.append(fit.slopes)
         without.append(many.values[:, 1:])
     return CutLogits(slopes=np.array(slopes), without=np.stack(without, axis=1))
@@ -171,7 +163,7 @@ def _grade_effect(evidence: Evidence, contrast: Contrast, logits: CutLogits | No
         outcome=design.spec.outcome,
         contrast=contrast,
         cuts=_cuts(evidence, moved, fit, without),
-        settled=fit.settled,
+        on_border=fit.on_border,
     )
     return made if logits is None else _with_test(made, logits, term.slots, moved.shift)
 

@@ -50,6 +50,8 @@ class Incomplete:
         Grades 0..K-1.
     firing : array, shape (n,)
         Firing number 0..G-1.
+    firing_names
+        Length G.
     spec
         Recipe of the columns.
     """
@@ -57,6 +59,7 @@ class Incomplete:
     frame: pd.DataFrame
     grade: IntArray
     firing: IntArray
+    firing_names: tuple[str, ...]
     spec: DesignSpec
 
     def blank(self, factor: str) -> BoolArray:
@@ -64,15 +67,36 @@ class Incomplete:
         return self.frame[factor].isna().to_numpy(dtype=bool)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Completed:
+    """One completed log: its columns, and whose value each piece was given.
+
+    Parameters
+    ----------
+    X : array, shape (n, p)
+        The columns of the recipe.
+    donors
+        ((factor, array (n,)), ...): the row each value was taken from, a recorded value's own.
+    """
+
+    X: FloatArray
+    donors: tuple[tuple[str, IntArray], ...]
+
+    def build_frame(self, pieces: Incomplete) -> pd.DataFrame:
+        """Return the pieces' frame with the blanks filled; recorded values are unchanged."""
+        filled = {name: pieces.frame[name].to_numpy()[rows] for name, rows in self.donors}
+        return pieces.frame.assign(**filled)
+
+
 def impute(
     pieces: Incomplete, *, m: int, rng: np.random.Generator, cycles: int = CYCLES
-) -> Iterator[pd.DataFrame]:
-    """Yield m completed frames; recorded values are never changed.
+) -> Iterator[Completed]:
+    """Yield m completed logs; recorded values are never changed.
 
     Parameters
     ----------
     pieces
-        What is recorded and what is blank.
+        What is recorded and what is blank; every factor is recorded somewhere.
     m
         How many.
     rng
@@ -82,74 +106,96 @@ def impute(
     """
     blanks = [t for t in pieces.spec.terms if pieces.blank(t.factor).any()]
     blanks.sort(key=lambda term: int(pieces.blank(term.factor).sum()))
+    recorded = _recorded_columns(pieces, blanks)
+    tasks = [_build_task(pieces, term, recorded) for term in blanks]
     for _ in range(m):
-        yield _complete(pieces, blanks, rng=rng, cycles=cycles)
+        yield _complete(pieces, tasks, recorded, rng=rng, cycles=cycles)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Task:
+    """One factor to fill: its columns, its values as numbers, where it is recorded.
+
+    ``stand_in`` (G,) is the row that stands for each firing; None for a piece-level factor.
+    """
+
+    factor: str
+    slots: IntArray
+    target: FloatArray
+    known: BoolArray
+    stand_in: IntArray | None
+
+
+def _recorded_columns(pieces: Incomplete, blanks: Sequence[Term]) -> FloatArray:
+    """Return the columns, right wherever the value is recorded (blanks hold some value)."""
+    some = {t.factor: pieces.frame[t.factor].dropna().iloc[0] for t in blanks}
+    return build_columns(pieces.frame.fillna(some), pieces.spec)
+
+
+def _build_task(pieces: Incomplete, term: Term, recorded: FloatArray) -> _Task:
+    blank = pieces.blank(term.factor)
+    if term.shape is Shape.LEVELS:
+        names = pieces.frame[term.factor].astype(str).to_numpy()
+        target = np.column_stack([names == level for level in sorted(set(names[~blank]))])
+    else:
+        target = recorded[:, [term.slots[0]]]
+    return _Task(
+        factor=term.factor,
+        slots=np.array(term.slots),
+        target=target.astype(np.float64),
+        known=~blank,
+        stand_in=_stand_ins(pieces, blank) if term.between else None,
+    )
 
 
 def _complete(
-    pieces: Incomplete, blanks: Sequence[Term], *, rng: np.random.Generator, cycles: int
-) -> pd.DataFrame:
-    """Return one completed frame."""
-    frame = pieces.frame
-    for term in blanks:
-        frame = frame.assign(**{term.factor: _first_fill(pieces, term, rng)})
-    X = build_columns(frame, pieces.spec)
-    for _ in range(cycles):
-        for term in blanks:
-            filled = _fill(pieces, term, X=X, values=frame[term.factor], rng=rng)
-            frame = frame.assign(**{term.factor: filled})
-            own = build_columns(frame, pieces.spec)[:, list(term.slots)]
-            X[:, list(term.slots)] = own
-    return frame
-
-
-def _first_fill(pieces: Incomplete, term: Term, rng: np.random.Generator) -> pd.Series:
-    """Return a factor with blanks filled from recorded values at random, one a firing."""
-    values, blank = pieces.frame[term.factor], pieces.blank(term.factor)
-    recorded = values[~blank].to_numpy()
-    drawn = recorded[rng.integers(len(recorded), size=int(pieces.firing.max()) + 1)]
-    return values.where(~blank, pd.Series(drawn[pieces.firing], index=values.index))
-
-
-def _fill(
     pieces: Incomplete,
-    term: Term,
+    tasks: Sequence[_Task],
+    recorded: FloatArray,
     *,
-    X: FloatArray,
-    values: pd.Series,
     rng: np.random.Generator,
-) -> pd.Series:
-    """Return a factor with its blanks drawn anew, given the current rest."""
-    blank = pieces.blank(term.factor)
-    others = np.delete(X, list(term.slots), axis=1)
+    cycles: int,
+) -> Completed:
+    """Return one completed log."""
+    donors = {task.factor: _first_donors(pieces, task, rng) for task in tasks}
+    X = recorded.copy()
+    for task in tasks:
+        X[:, task.slots] = recorded[donors[task.factor]][:, task.slots]
+    for _ in range(cycles):
+        for task in tasks:
+            donors[task.factor] = _find_donors(
+                pieces, task, X=X, target=task.target[donors[task.factor]], rng=rng
+            )
+            X[:, task.slots] = recorded[donors[task.factor]][:, task.slots]
+    return Completed(X=X, donors=tuple(donors.items()))
+
+
+def _first_donors(pieces: Incomplete, task: _Task, rng: np.random.Generator) -> IntArray:
+    """Return recorded rows at random, one a firing, for the blanks."""
+    drawn = rng.choice(np.flatnonzero(task.known), size=int(pieces.firing.max()) + 1)
+    return np.where(task.known, np.arange(len(task.known)), drawn[pieces.firing])
+
+
+def _find_donors(
+    pieces: Incomplete, task: _Task, *, X: FloatArray, target: FloatArray, rng: np.random.Generator
+) -> IntArray:
+    """Return the row each piece takes its value from, given the current rest."""
+    others = np.delete(X, task.slots, axis=1)
     predictors = np.column_stack([others, pieces.grade.astype(np.float64)])
-    target, lookup = _as_numbers(values, term)
-    if term.between:
-        first, known = _firing_rows(pieces, blank)
-        table = _means(predictors, pieces.firing)
-        of_firing = _match(table, target[first], known, rng=rng)
-        donor = first[of_firing][pieces.firing]
-    else:
+    if task.stand_in is None:
         neighbours = _mean_of_others(target, pieces.firing)
-        donor = _match(np.column_stack([predictors, neighbours]), target, ~blank, rng=rng)
-    drawn = lookup.to_numpy()[donor]
-    return values.where(~blank, pd.Series(drawn, index=values.index))
+        return _match(np.column_stack([predictors, neighbours]), target, task.known, rng=rng)
+    rows = task.stand_in
+    table = _means(predictors, pieces.firing)
+    of_firing = _match(table, target[rows], task.known[rows], rng=rng)
+    donor = rows[of_firing][pieces.firing]
+    return np.where(task.known, np.arange(len(donor)), donor)
 
 
-def _as_numbers(values: pd.Series, term: Term) -> tuple[FloatArray, pd.Series]:
-    """Return a factor as numbers to regress on, (n, L), and the values to draw from."""
-    if term.shape is not Shape.LEVELS:
-        return values.to_numpy(float)[:, None], values
-    levels = sorted({str(value) for value in values})
-    names = values.astype(str).to_numpy()
-    return np.column_stack([(names == level).astype(np.float64) for level in levels]), values
-
-
-def _firing_rows(pieces: Incomplete, blank: BoolArray) -> tuple[IntArray, BoolArray]:
-    """Return the row that stands for each firing, a recorded one if any, and which have one."""
+def _stand_ins(pieces: Incomplete, blank: BoolArray) -> IntArray:
+    """Return the row that stands for each firing: a recorded one if there is any."""
     order = np.lexsort((np.arange(len(blank)), blank, pieces.firing))
-    first = order[np.unique(pieces.firing[order], return_index=True)[1]]
-    return first, ~blank[first]
+    return np.asarray(order[np.unique(pieces.firing[order], return_index=True)[1]])
 
 
 def _means(values: FloatArray, firing: IntArray) -> FloatArray:
@@ -177,25 +223,25 @@ def _match(
     Coefficients for the recorded rows are the estimates, those for the blank ones a draw from
     their posterior ("type 1" matching).
     """
-    spread = predictors.std(axis=0)
-    X = (predictors - predictors.mean(axis=0)) / np.where(spread > 1e-12, spread, 1.0)
-    X = np.column_stack([np.ones(len(X)), X])
-    inner = X[known].T @ X[known] + _RIDGE * np.diag([1e-9] + [1.0] * (X.shape[1] - 1))
-    root = np.linalg.cholesky(inner)
-    estimate = np.linalg.solve(inner, X[known].T @ target[known])
-    rest = ((target[known] - X[known] @ estimate) ** 2).sum(axis=0)
+    centred = predictors - predictors.mean(axis=0)
+    spread = np.sqrt((centred**2).mean(axis=0))
+    X = np.column_stack([np.ones(len(centred)), centred / np.where(spread > 1e-12, spread, 1.0)])
+    ridge = np.full(X.shape[1], _RIDGE)
+    ridge[0] = 1e-9
+    Z, z = X[known], target[known]
+    covariance = np.linalg.inv(Z.T @ Z + np.diag(ridge))
+    estimate = covariance @ (Z.T @ z)
     # With a ridge the columns cost fewer degrees of freedom than there are of them.
-    used = float(np.trace(np.linalg.solve(inner, X[known].T @ X[known])))
-    df = max(1.0, float(known.sum()) - used)
-    sigma = np.sqrt(rest / rng.chisquare(df))
-    noise = np.linalg.solve(root.T, rng.standard_normal(estimate.shape))
-    donors, rows = np.flatnonzero(known), np.arange(len(X))
-    blank = np.flatnonzero(~known)
-    scale = np.where(target[known].std(axis=0) > 0.0, target[known].std(axis=0), 1.0)
-    theirs = X[donors] @ estimate / scale
+    used = len(ridge) - float(ridge @ np.diagonal(covariance))
+    rest = ((z - Z @ estimate) ** 2).sum(axis=0)
+    sigma = np.sqrt(rest / rng.chisquare(max(1.0, float(known.sum()) - used)))
+    noise = np.linalg.cholesky(covariance) @ rng.standard_normal(estimate.shape)
+    size = z.std(axis=0)
+    scale = np.where(size > 0.0, size, 1.0)
+    donors, rows, blank = np.flatnonzero(known), np.arange(len(X)), np.flatnonzero(~known)
+    theirs = Z @ estimate / scale
     mine = X[blank] @ (estimate + sigma * noise) / scale
     far = ((mine[:, None, :] - theirs[None]) ** 2).sum(axis=2)
     near = np.argsort(far, axis=1, kind="stable")[:, : min(DONORS, len(donors))]
-    pick = rng.integers(near.shape[1], size=len(blank))
-    rows[blank] = donors[near[np.arange(len(blank)), pick]]
+    rows[blank] = donors[near[np.arange(len(blank)), rng.integers(near.shape[1], size=len(blank))]]
     return rows

@@ -1,20 +1,22 @@
 """Each effect with the blanks filled in, beside the effect from complete pieces only."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
-from outcomes.design.design import Design, FloatArray, IntArray
+from outcomes.design.design import Design, FloatArray
 from outcomes.design.firings import find_firings, number_firings
-from outcomes.design.matrix import build_columns
+from outcomes.design.matrix import build_columns, find_term
 from outcomes.design.shapes import TREND
 from outcomes.doubts.impute import Incomplete, impute
 from outcomes.doubts.rubin import Pooled, pool_estimates
-from outcomes.effects.averages import build_moved, predict_change
+from outcomes.effects.averages import Moved, build_moved
 from outcomes.effects.effect import Contrast, Effect
 from outcomes.effects.evidence import Evidence
+from outcomes.effects.measured import predict_changes
 from outcomes.effects.support import find_supported
 from outcomes.log.firing_log import FiringLog
 from outcomes.log.outcome_account import is_graded
@@ -32,7 +34,9 @@ class ImputedEffect:
     """One effect twice: from complete pieces, and pooled over completed logs.
 
     ``complete`` and ``complete_error`` are the change and its standard error from the pieces
-    that have every setting; ``pooled`` the change over all graded pieces.
+    that have every setting; ``pooled`` the change over all graded pieces; ``gap_error`` the
+    jackknife standard error of the difference of the two, with ``gap_df`` degrees of freedom
+    (Hausman 1978 compares two estimates so, doi:10.2307/1913827).
     """
 
     outcome: str
@@ -40,6 +44,8 @@ class ImputedEffect:
     complete: float
     complete_error: float
     pooled: Pooled
+    gap_error: float
+    gap_df: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,31 +80,51 @@ def impute_effects(
         return None
     known = [e for e in effects if e.standard_error is not None and e.df is not None]
     m = max(LEAST_IMPUTATIONS, round(100.0 * lost / len(pieces.grade)))
-    values, errors = [], []
-    for frame in impute(pieces, m=m, rng=rng):
-        changes, its_errors = _measure(_completed(design, pieces, frame), evidence, known)
-        values.append(changes)
-        errors.append(its_errors)
+    completed = list(impute(pieces, m=m, rng=rng))
+    whole = _whole(design, pieces, completed[0].build_frame(pieces))
+    arms = [_build_arm(whole, effect.contrast, evidence) for effect in known]
+    measured = [_measure(replace(whole, X=one.X), evidence, arms) for one in completed]
+    changes = np.array(measured)  # (m, contrasts, 1 + G)
+    complete = [_complete_without(pieces, evidence, effect.contrast) for effect in known]
     return ImputedStudy(
         outcome=design.spec.outcome,
         pieces=len(pieces.grade),
         complete=len(design.y),
         imputations=m,
-        effects=tuple(
-            ImputedEffect(
-                outcome=design.spec.outcome,
-                contrast=effect.contrast,
-                complete=effect.change,
-                complete_error=effect.standard_error or 0.0,
-                pooled=pool_estimates(
-                    np.array(values)[:, j],
-                    np.array(errors)[:, j] ** 2,
-                    complete_df=effect.df or 1.0,
-                ),
-            )
-            for j, effect in enumerate(known)
-        ),
+        effects=tuple(_pool(effect, changes[:, j], complete[j]) for j, effect in enumerate(known)),
     )
+
+
+def _pool(effect: Effect, changes: FloatArray, complete: FloatArray) -> ImputedEffect:
+    """Return one effect from complete pieces beside the one pooled over completed logs.
+
+    ``changes`` (m, 1 + G) and ``complete`` (G,): each with all firings first, then without one.
+    """
+    errors = jackknife_error(changes[:, 1:].T)
+    return ImputedEffect(
+        outcome=effect.outcome,
+        contrast=effect.contrast,
+        complete=effect.change,
+        complete_error=effect.standard_error or 0.0,
+        pooled=pool_estimates(changes[:, 0], errors**2, complete_df=effect.df or 1.0),
+        gap_error=float(jackknife_error(changes[:, 1:].mean(axis=0) - complete)),
+        gap_df=effect.df or 1.0,
+    )
+
+
+def _complete_without(pieces: Incomplete, evidence: Evidence, contrast: Contrast) -> FloatArray:
+    """Return a change from complete pieces without each firing of all pieces, shape (G,).
+
+    A firing without a complete piece changes nothing by being left out.
+    """
+    design = evidence.design
+    place = {name: g for g, name in enumerate(design.firing_names)}
+    whole = evidence.fit.parameters()
+    parameters = np.array(
+        [evidence.without[place[name]] if name in place else whole for name in pieces.firing_names]
+    )
+    supported = find_supported(design, contrast, evidence.codebook)
+    return predict_changes(evidence, build_moved(design, contrast, supported), parameters)
 
 
 def find_incomplete(log: FiringLog, design: Design) -> Incomplete:
@@ -112,11 +138,12 @@ def find_incomplete(log: FiringLog, design: Design) -> Incomplete:
     frame = log.values.iloc[rows].reset_index(drop=True)
     if TREND in design.frame:
         frame = frame.assign(**{TREND: _trend(frame[log.codebook.date], design, log)})
-    firing, _ = number_firings(find_firings(log).labels[rows])
+    firing, names = number_firings(find_firings(log).labels[rows])
     return Incomplete(
         frame=frame,
         grade=np.searchsorted(design.grades, frame[outcome.name].to_numpy()).astype(np.int64),
         firing=firing,
+        firing_names=names,
         spec=design.spec,
     )
 
@@ -129,9 +156,8 @@ def _trend(dates: pd.Series, design: Design, log: FiringLog) -> FloatArray:
     return np.asarray((dates - day).dt.total_seconds() / 86400.0 + offset, dtype=float)
 
 
-def _completed(design: Design, pieces: Incomplete, frame: pd.DataFrame) -> Design:
+def _whole(design: Design, pieces: Incomplete, frame: pd.DataFrame) -> Design:
     """Return the design of one completed log; its columns keep their recipe."""
-    names = tuple(str(g) for g in range(int(pieces.firing.max()) + 1))
     return replace(
         design,
         X=build_columns(frame, design.spec),
@@ -139,14 +165,38 @@ def _completed(design: Design, pieces: Incomplete, frame: pd.DataFrame) -> Desig
         firing=pieces.firing,
         rows=np.arange(len(frame)),
         frame=frame,
-        firing_names=names,
+        firing_names=pieces.firing_names,
     )
 
 
-def _measure(
-    design: Design, evidence: Evidence, effects: Iterable[Effect]
-) -> tuple[FloatArray, FloatArray]:
-    """Return every effect's change and jackknife error on one completed log."""
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Arm:
+    """What a contrast sets: pieces averaged over, columns (c,), start values (c,), shift (p,)."""
+
+    supported: NDArray[np.bool_]
+    slots: tuple[int, ...]
+    start: FloatArray
+    shift: FloatArray
+
+
+def _build_arm(design: Design, contrast: Contrast, evidence: Evidence) -> _Arm:
+    """Return a contrast made ready once for all completed logs.
+
+    The pieces to average over hardly depend on the fills: those of the first log serve.
+    """
+    supported = find_supported(design, contrast, evidence.codebook)
+    slots = find_term(design.spec, contrast.factor).slots
+    moved = build_moved(design, contrast, supported)
+    return _Arm(
+        supported=supported if supported.any() else np.ones_like(supported),
+        slots=slots,
+        start=moved.columns[0, list(slots)],
+        shift=moved.shift,
+    )
+
+
+def _measure(design: Design, evidence: Evidence, arms: Sequence[_Arm]) -> list[FloatArray]:
+    """Return every contrast's change on one completed log: all firings, then without each."""
     n_grades, n_firings = len(design.grades), len(design.firing_names)
     fit = fit_cumulative(design.X, design.y, n_grades, options=evidence.fit.options)
     without = fit_many(
@@ -157,16 +207,11 @@ def _measure(
         firing_weights=leave_one_out_weights(n_firings),
         start=fit,
     ).values
-    changes, errors = [], []
-    for effect in effects:
-        supported = find_supported(design, effect.contrast, evidence.codebook)
-        all_changes = predict_change(
-            build_moved(design, effect.contrast, supported),
-            np.vstack([fit.parameters(), without]),
-            n_grades=n_grades,
-            grade=design.aim,
-            link=evidence.link,
-        )
-        changes.append(float(all_changes[0]))
-        errors.append(float(jackknife_error(all_changes[1:])))
-    return np.array(changes), np.array(errors)
+    parameters = np.vstack([fit.parameters(), without])
+    changes = []
+    for arm in arms:
+        columns = design.X[arm.supported]
+        columns[:, arm.slots] = arm.start
+        moved = Moved(columns=columns, shift=arm.shift)
+        changes.append(predict_changes(evidence, moved, parameters))
+    return changes

@@ -76,8 +76,8 @@ def heap_weights(deal: IntArray) -> FloatArray:
     [[0.0, 1.0, 0.0], [1.0, 0.0, 1.0]]
     """
     heaps = np.arange(int(deal.max()) + 1)
-    weights = (deal[:, None, :] != heaps[:, None]).astype(np.float64)
-    return weights.reshape(-1, deal.shape[1])
+    kept = deal[:, None, :] != heaps[:, None]
+    return np.asarray(kept.reshape(-1, deal.shape[1]), dtype=np.float64)
 
 
 def fit_without(design: Design, fit: CumulativeFit, deal: IntArray) -> FloatArray:

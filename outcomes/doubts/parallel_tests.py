@@ -6,18 +6,15 @@ They take pieces as independent, so on a firing log they reject too often (metho
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy import special
 
 from outcomes.design.design import FloatArray, IntArray
-from outcomes.doubts.free_slopes import (
-    Table,
-    build_table,
-    fit_free_slopes,
-    piece_parts,
-    tied_parameters,
-)
+from outcomes.doubts.free_slopes import fit_free_slopes, tied_parameters
+from outcomes.doubts.free_table import Table, build_table, piece_parts
 from outcomes.model.cumulative import fit_cumulative
 from outcomes.model.fit import CumulativeFit, FitOptions, FitStatus, Penalty
 
@@ -138,7 +135,7 @@ def brant_test(
     held = np.ones(len(y)) if weights is None else weights
     slopes = np.concatenate([fit.slopes for fit in fits])
     covariance = _brant_covariance(X, fits, held)
-    differ = np.hstack([-np.ones((cuts - 1, 1)), np.eye(cuts - 1)])
+    differ: FloatArray = np.hstack([-np.ones((cuts - 1, 1)), np.eye(cuts - 1)])
     return BrantTest(
         omnibus=_wald(slopes, covariance, np.kron(differ, np.eye(p))),
         columns=tuple(
@@ -166,7 +163,9 @@ def _brant_covariance(
     return covariance
 
 
-def _wald(slopes: FloatArray, covariance: FloatArray, contrast: FloatArray) -> ChiSquare:
+def _wald(
+    slopes: FloatArray, covariance: FloatArray, contrast: NDArray[np.floating[Any]]
+) -> ChiSquare:
     gap = contrast @ slopes
     value = float(gap @ np.linalg.solve(contrast @ covariance @ contrast.T, gap))
     return _chi_square(value, len(gap), rank=len(gap))

@@ -83,9 +83,7 @@ class Skill:
     confidence: float
 
 
-def learn_skill(
-    evidence: Evidence, *, rng: np.random.Generator, confidence: float = 0.95
-) -> Skill:
+def learn_skill(evidence: Evidence, *, rng: np.random.Generator, confidence: float = 0.95) -> Skill:
     """Return the left-out skill of an outcome's model, from the jackknife where it serves.
 
     Parameters
@@ -135,9 +133,7 @@ def leave_firings_out_skill(
     left_out = predict_left_out(
         design, fit, deal=deal, without=fit_without(design, fit, deal), glaze=glaze
     )
-    return build_skill(
-        design, fit, left_out, one_by_one=len(deal) == 1, confidence=confidence
-    )
+    return build_skill(design, fit, left_out, one_by_one=len(deal) == 1, confidence=confidence)
 
 
 def build_skill(

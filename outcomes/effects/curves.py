@@ -3,10 +3,12 @@
 The grid runs from the 5th to the 95th percentile of the logged values (of that glaze):
 nothing is drawn where there is next to nothing in the log. Every point is the average over
 the pieces concerned with that setting moved there and all else as logged. The band is
-pointwise: jackknife on the logit scale, t with the effect's own degrees of freedom.
+pointwise: jackknife on the logit scale, t with the effect's own degrees of freedom. Where a
+setting was found to act differently on different glazes, a glaze's curve has its own slopes.
 """
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +19,7 @@ from outcomes.design.matrix import find_term
 from outcomes.design.shapes import OTHER
 from outcomes.effects.effect import Curve, Effect, Verdict, Word
 from outcomes.effects.evidence import Evidence
+from outcomes.effects.glaze_effects import GlazeEffects
 from outcomes.effects.support import value_columns
 from outcomes.log.codebook import Shape
 from outcomes.model.links import survival
@@ -29,7 +32,11 @@ _NEVER_CERTAIN = 1e-9  # keeps the logit of an average chance finite
 
 
 def build_curves(
-    evidence: Evidence, effects: Iterable[Effect], *, confidence: float = 0.95
+    evidence: Evidence,
+    effects: Iterable[Effect],
+    *,
+    by_glaze: Iterable[GlazeEffects] = (),
+    confidence: float = 0.95,
 ) -> tuple[Curve, ...]:
     """Return the curves of some effects' factors: all pieces first, then each glaze.
 
@@ -39,6 +46,9 @@ def build_curves(
         What the effects were read from.
     effects
         Those to draw, e.g. `worth_drawing` of all.
+    by_glaze
+        What is known about differences between glazes, in any order; settings that are not
+        in it or do not differ have the slopes of all.
     confidence
         Of the pointwise band.
 
@@ -48,11 +58,15 @@ def build_curves(
     factor (2 for levels), and when the outcome was graded on at least two glazes.
     """
     curves: list[Curve] = []
+    own = {(d.factor, name): p for d in by_glaze if d.differs for name, p in d.parameters}
+    every = np.vstack([evidence.fit.parameters(), evidence.without])
     for effect in effects:
         everything = np.arange(len(evidence.design.y))
-        curves.append(_curve(evidence, effect, everything, glaze="", confidence=confidence))
-        for glaze, rows in _glazes(evidence, effect):
-            curves.append(_curve(evidence, effect, rows, glaze=glaze, confidence=confidence))
+        concerned = [("", everything), *_glazes(evidence, effect)]
+        for glaze, rows in concerned:
+            parameters = own.get((effect.contrast.factor, glaze), every)
+            curve = _curve(evidence, effect, rows, parameters=parameters, confidence=confidence)
+            curves.append(replace(curve, glaze=glaze))
     return tuple(curves)
 
 
@@ -85,17 +99,16 @@ def _curve(
     effect: Effect,
     rows: NDArray[np.int64],
     *,
-    glaze: str,
+    parameters: FloatArray,
     confidence: float,
 ) -> Curve:
-    """Return one curve over some rows."""
+    """Return one curve over some rows, from the fit and the fits without each firing."""
     design = evidence.design
     term = find_term(design.spec, effect.contrast.factor)
     values = design.frame[effect.contrast.factor].iloc[rows]
     grid, logged = _grid(term, values.tolist())
     chance = np.empty((len(grid), evidence.n_grades))
     reach = np.empty((len(grid), 1 + evidence.n_firings))
-    parameters = np.vstack([evidence.fit.parameters(), evidence.without])
     for m, value in enumerate(grid):
         above = _above(evidence, rows, term, value, parameters)
         reach[m] = above[:, design.aim]
@@ -104,7 +117,7 @@ def _curve(
     return Curve(
         outcome=design.spec.outcome,
         factor=effect.contrast.factor,
-        glaze=glaze,
+        glaze="",
         at=np.array(grid) if not isinstance(grid[0], str) else tuple(str(g) for g in grid),
         chance=chance,
         reach=reach[:, 0],

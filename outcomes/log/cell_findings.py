@@ -7,14 +7,15 @@ from numpy.typing import NDArray
 
 from outcomes.finding import Finding, Severity
 from outcomes.log.codebook import Codebook
-from outcomes.log.columns import ColumnRead, find_factor
+from outcomes.log.columns import ColumnRead, find_factor, is_text
 from outcomes.log.firing_log import How
 from outcomes.log.parts import LogPart
-from outcomes.log.quoting import list_words, show_text
+from outcomes.log.quoting import list_words, quote_text, show_text
 from outcomes.log.scale_findings import check_date_order, check_scales, describe_cells
 from outcomes.log.workbook_cells import NOT_COMPUTED
 
 Positions = NDArray[np.int64]
+MOST_WITH_ROWS = 5  # cells of one column; the rows of more are in the finding, not its sentence
 # code, how, what is said of the cells, what the maker can do
 _READINGS: tuple[tuple[str, How, str, str], ...] = (
     (
@@ -64,7 +65,7 @@ def _warn_uncomputed(part: LogPart) -> tuple[Finding, ...]:
     """Name the formulas that hold no result, column by column."""
     found = []
     for column in part.columns.values():
-        at = np.flatnonzero(column.reasons == NOT_COMPUTED)
+        at = np.flatnonzero(is_text(column.reasons, NOT_COMPUTED))
         if len(at):
             header = column.match.written
             finding = Finding(
@@ -86,7 +87,7 @@ def _note_reading(part: LogPart, reading: tuple[str, How, str, str]) -> tuple[Fi
     code, how, what, advice = reading
     return _count(
         part,
-        lambda column: np.flatnonzero(column.how == how.value),
+        lambda column: np.flatnonzero(is_text(column.how, how.value)),
         code=code,
         what=what,
         advice=advice,
@@ -115,7 +116,7 @@ def _note_conversions(part: LogPart, codebook: Codebook) -> tuple[Finding, ...]:
     found = []
     for name, column in part.columns.items():
         factor = find_factor(codebook, name)
-        at = np.flatnonzero(column.how == How.CONVERTED.value)
+        at = np.flatnonzero(is_text(column.how, How.CONVERTED.value))
         if factor is None or len(at) == 0:
             continue
         units = {*(column.stated[at]), column.match.unit} - {"", factor.unit}
@@ -135,6 +136,15 @@ def _note_conversions(part: LogPart, codebook: Codebook) -> tuple[Finding, ...]:
     return (finding,)
 
 
+def _describe_briefly(part: LogPart, column: ColumnRead, at: Positions) -> str:
+    """Return a few cells with their rows; of many, how many and what they are like."""
+    if len(at) <= MOST_WITH_ROWS:
+        return describe_cells(part, column, at)
+    texts = list(dict.fromkeys(column.written[at].tolist()))
+    shown = ", ".join(quote_text(text) for text in texts[:2])
+    return f"{len(at):,} cells ({shown}{', ...' if len(texts) > 2 else ''})"
+
+
 def _count(
     part: LogPart,
     find: Callable[[ColumnRead], Positions],
@@ -146,7 +156,7 @@ def _count(
     """Gather cells of all columns that were read alike into one finding."""
     places = [(column, find(column)) for column in part.columns.values()]
     counts = [
-        f"{show_text(column.match.written)} {describe_cells(part, column, at)}"
+        f"{show_text(column.match.written)} {_describe_briefly(part, column, at)}"
         for column, at in places
         if len(at)
     ]

@@ -53,6 +53,8 @@ _OPEN = re.compile(
     r"before |longer than |shorter than |until |till )"
     r"|(?:[0-9]| ?[a-z%°'\"]+\.?) ?\++$|(?: or | and | & )(?:more|less|up|over|longer)$| plus$"
 )
+# "'12" is how a spreadsheet is told that 12 is text; primes of minutes or feet come after.
+_TEXT_MARK = re.compile(r"^'(?=[0-9.,]+$)")
 _SPREADSHEET_TIME = re.compile(
     r"[0-9]{1,3}:[0-9]{2}:[0-9]{2}(?:\.[0-9]+)?(?: ?[ap]\.?m\.?)?|"
     r"[0-9]{1,2}(?::[0-9]{2})? ?[ap]\.?m\.?"
@@ -92,7 +94,7 @@ def parse_number(text: str, factor: Factor, *, header_unit: str = "", decimal: s
     only. Colon times are minutes and seconds in a column of seconds; in one of minutes they
     could be hours and minutes as well and are set aside.
     """
-    cleaned = clean_text(text[: 2 * LONGEST_CELL])
+    cleaned = _TEXT_MARK.sub("", clean_text(text[: 2 * LONGEST_CELL]))
     if len(text.strip()) > LONGEST_CELL:
         return set_aside(TOO_LONG)
     if is_blank(cleaned, number=True):

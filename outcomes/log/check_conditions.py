@@ -150,6 +150,7 @@ def _is_odd(values: "pd.Series[Any]", labels: "pd.Series[str]") -> "pd.Series[bo
     counts = pairs.value_counts().rename("times").reset_index()
     top = counts.groupby("label")["times"].transform("max")
     usual = counts[counts["times"] == top].drop_duplicates("label", keep=False)
-    expected = pairs["label"].map(usual.set_index("label")["value"])
-    odd = expected != pairs["value"]  # where two values tie nothing is expected: all differ
+    # As objects: where every firing ties, nothing is expected and the column has no dtype.
+    expected = pairs["label"].map(usual.set_index("label")["value"]).astype(object)
+    odd = expected != pairs["value"].astype(object)
     return odd.reindex(values.index, fill_value=False)

@@ -39,13 +39,13 @@ def check_firing_column(log: FiringLog) -> tuple[Finding, ...]:
             f"No column names the {firing}, so pieces of the same date ({header_of(log, column)}) "
             f"count as one {firing}."
         )
-        return (about_log("no_firing_column", Severity.NOTE, message=message, advice=wanted),)
+        return (about_log("no_firing_column", Severity.WARNING, message=message, advice=wanted),)
     message = (
         f"No column names the {firing} and none holds its date, so every {codebook.piece_word} "
         f"counts as a {firing} of its own. Luck shared within a {firing} is then understated, and "
         "intervals come out too narrow."
     )
-    return (about_log("no_firing_column", Severity.WARNING, message=message, advice=wanted),)
+    return (about_log("no_firing_column", Severity.PROBLEM, message=message, advice=wanted),)
 
 
 def check_blank_firings(log: FiringLog) -> tuple[Finding, ...]:

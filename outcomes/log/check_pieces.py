@@ -2,6 +2,7 @@
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from outcomes.finding import Finding, Severity
 from outcomes.log.codebook import Kind
@@ -13,6 +14,7 @@ from outcomes.log.places import (
     about_rows,
     has_column,
     list_rows,
+    positions_of,
     rows_at,
 )
 from outcomes.log.quoting import list_words, quote_text, show_text
@@ -23,6 +25,8 @@ RESTARTING_SHARE = 0.5
 # this many numbers, are not. A judgement, no source.
 FILLED_CELLS = 8
 NUMBER_CELLS = 3
+# Rows that differ in the first columns are not compared cell by cell.
+COLUMNS_FIRST = 6
 
 
 def check_identical_rows(log: FiringLog) -> tuple[Finding, ...]:
@@ -53,7 +57,7 @@ def check_duplicate_ids(log: FiringLog) -> tuple[Finding, ...]:
     starts anew with every firing. Rows that are copies as a whole are named elsewhere.
     """
     piece = log.codebook.piece
-    if not has_column(log, piece):
+    if not has_column(log, piece) or log.values[piece].dropna().is_unique:
         return ()
     keys = _piece_keys(log).drop(index=log.values.index[list(_copies(log))])
     repeated = keys[keys.notna() & keys.duplicated(keep=False)]
@@ -106,28 +110,37 @@ def _piece_keys(log: FiringLog) -> "pd.Series[str]":
 
 def _copies(log: FiringLog) -> dict[int, int]:
     """Position of every row that repeats an earlier one -> position of that first one."""
-    texts = pd.concat([log.written, log.aside], axis=1).to_numpy(dtype=object)
+    near = positions_of(
+        log.written.duplicated(subset=list(log.written)[:COLUMNS_FIRST], keep=False)
+    )
+    texts = np.concatenate([_texts_at(log.written, near), _texts_at(log.aside, near)], axis=1)
     keys = pd.util.hash_pandas_object(pd.DataFrame(texts), index=False)
     first_of = {key: at for at, key in reversed(list(enumerate(keys)))}
     repeated = np.flatnonzero(keys.duplicated(keep="first"))
     first = np.array([first_of[key] for key in keys.iloc[repeated]], dtype=np.int64)
     alike = (texts[repeated] == texts[first]).all(axis=1)
-    sure = _holds_enough(log).to_numpy()[repeated]
-    pairs = zip(repeated[alike & sure], first[alike & sure], strict=True)
+    sure = alike & _holds_enough(log, near[repeated])
+    pairs = zip(near[repeated[sure]], near[first[sure]], strict=True)
     return {int(at): int(start) for at, start in pairs}
 
 
-def _holds_enough(log: FiringLog) -> "pd.Series[bool]":
-    """Whether each row holds so much that another row like it is a copy, not a coincidence."""
-    filled = log.how != str(How.BLANK)
+def _texts_at(frame: pd.DataFrame, positions: Positions) -> NDArray[np.object_]:
+    """Return the texts of some rows, shape (rows, columns)."""
+    return frame.iloc[positions].to_numpy(dtype=object)
+
+
+def _holds_enough(log: FiringLog, positions: Positions) -> NDArray[np.bool_]:
+    """Whether rows hold so much that another row like them is a copy, not a coincidence."""
+    filled = log.how.iloc[positions] != str(How.BLANK)
     if has_column(log, log.codebook.piece):
-        return filled[log.codebook.piece]
+        return filled[log.codebook.piece].to_numpy(dtype=bool)
     numbers = [
         factor.name
         for factor in log.codebook.factors
         if factor.kind is Kind.NUMBER and has_column(log, factor.name)
     ]
-    return (filled.sum(axis=1) >= FILLED_CELLS) & (filled[numbers].sum(axis=1) >= NUMBER_CELLS)
+    enough = (filled.sum(axis=1) >= FILLED_CELLS) & (filled[numbers].sum(axis=1) >= NUMBER_CELLS)
+    return enough.to_numpy(dtype=bool)
 
 
 def _row(log: FiringLog, position: int) -> int:

@@ -60,7 +60,7 @@ def check_log(log: FiringLog) -> tuple[Finding, ...]:
         *check_types(log, impossible),
         *check_ranges(log, impossible),
         *check_ranges(log, implausible),
-        *check_rows(set_impossible_aside(log)),
+        *check_rows(_without(log, impossible)),
     )
 
 
@@ -148,7 +148,11 @@ def set_impossible_aside(log: FiringLog) -> FiringLog:
     The row stays: only the cell becomes blank (NaN or None, how `How.SET_ASIDE`), as a typing
     error says nothing about the piece's other cells.
     """
-    failures = find_failures(log, build_impossible_schema(log.codebook))
+    return _without(log, find_failures(log, build_impossible_schema(log.codebook)))
+
+
+def _without(log: FiringLog, failures: Failures) -> FiringLog:
+    """Return the log without its impossible values, failures of that schema being known."""
     bad = {column: cells for (column, code), cells in failures.items() if code == IMPOSSIBLE}
     if not bad:
         return log

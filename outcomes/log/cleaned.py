@@ -7,6 +7,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from outcomes.log.checks import set_impossible_aside
 from outcomes.log.codebook import Codebook, Kind
 from outcomes.log.columns import find_factor
 from outcomes.log.firing_log import FiringLog
@@ -26,9 +27,10 @@ def build_cleaned_table(log: FiringLog) -> pd.DataFrame:
         All columns str. First ``source_file`` and ``source_row``; then each matched column,
         under its header as typed when that is the canonical name with or without a unit
         suffix (``pull_temp_f`` holds °F), else under the canonical name in the base unit; then
-        the columns kept aside, as typed. Missing and unusable cells are "". Read again with the
-        same codebook it gives the same values.
+        the columns kept aside, as typed. Missing, unusable and impossible cells are "". Read
+        again with the same codebook it gives the same values.
     """
+    log = set_impossible_aside(log)
     table: dict[str, Sequence[str] | NDArray[np.object_]] = {
         SOURCE_COLUMNS[0]: log.origin["file"].to_numpy(dtype=object),
         SOURCE_COLUMNS[1]: [str(row) for row in log.origin["row"]],

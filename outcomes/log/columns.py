@@ -176,6 +176,13 @@ def _spread(parts: Sequence[str], codes: NDArray[np.int64]) -> Texts:
     return table[codes]
 
 
+def is_text(texts: Texts, wanted: str) -> NDArray[np.bool_]:
+    """Return where texts are this one; a column of one text for all is looked at once."""
+    if len(texts) and texts.strides == (0,):
+        return np.full(len(texts), texts[0] == wanted, dtype=np.bool_)
+    return np.asarray(texts == wanted, dtype=np.bool_)
+
+
 def set_cells_aside(
     column: ColumnRead, at: NDArray[np.int64], *, reasons: Sequence[str]
 ) -> ColumnRead:

@@ -1,5 +1,6 @@
 """Delimited text (CSV, TSV, semicolons, bars) -> a grid of text with row numbers."""
 
+import csv
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
@@ -18,6 +19,8 @@ from outcomes.log.tables import Grid, Row
 DELIMITERS = (",", ";", "\t", "|")
 _DECLARED = re.compile(r"\ufeff?\"?sep=(.)\"?[,;\t|]*\r?\n?", re.IGNORECASE)
 _SAMPLE_ROWS = 60
+# The csv module refuses a cell of more than 131,072 characters; ours is measured afterwards.
+_ANY_LENGTH = 2**31 - 1
 
 
 def read_delimited(
@@ -49,7 +52,11 @@ def read_delimited(
     delimiter = declared[1] if declared else vote_delimiter(sample, known)
     width = expected_width(sample, delimiter, known)
     records = read_records(lines, delimiter=delimiter, width=width)
-    rows, broken, literal = _number_rows(records, file.name, delimiter=delimiter, limits=limits)
+    before = csv.field_size_limit(_ANY_LENGTH)
+    try:
+        rows, broken, literal = _number_rows(records, file.name, delimiter=delimiter, limits=limits)
+    finally:
+        csv.field_size_limit(before)
     source = SourceFile(
         name=file.name,
         sha256=file.sha256,

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from outcomes.log.columns import ColumnRead
+from outcomes.log.columns import ColumnRead, is_text
 from outcomes.log.firing_log import How
 
 NOTHING_ABOVE = "a mark for 'the same as above', but the cell above it has no usable value"
@@ -27,7 +27,7 @@ def fill_dittos(column: ColumnRead, stretch: NDArray[np.int64]) -> ColumnRead:
     A run of marks repeats the first value above it. Below a blank cell, a cell or row set
     aside, or the header a mark has nothing to repeat: it is set aside.
     """
-    marks = column.how == How.DITTO.value
+    marks = is_text(column.how, How.DITTO.value)
     if not marks.any():
         return column
     places = np.arange(len(marks))

@@ -33,7 +33,9 @@ def check_headers(headers: Sequence[HeaderMatch]) -> tuple[Finding, ...]:
 
 
 def check_missing_columns(present: frozenset[str], codebook: Codebook) -> tuple[Finding, ...]:
-    """Return what the codebook asks for and no file has.
+    """Return which factors of the codebook no file has.
+
+    What it means that a firing or an outcome is missing, the checks say.
 
     Parameters
     ----------
@@ -42,32 +44,18 @@ def check_missing_columns(present: frozenset[str], codebook: Codebook) -> tuple[
     codebook
         The codebook.
     """
-    firing = [name for name in (codebook.firing,) if name and name not in present]
-    outcomes = [item.name for item in codebook.outcomes if item.name not in present]
-    factors = [item.name for item in codebook.factors if item.name not in present]
-    word = codebook.cluster_word
-    found = []
-    if firing:
-        advice = f"Add it: the pieces of one {word} have more in common than two pieces elsewhere."
-        found.append(_missing(firing, Severity.PROBLEM, advice))
-    if outcomes:
-        advice = "Nothing, if they are not graded; else check how their headers are spelt."
-        found.append(_missing(outcomes, Severity.WARNING, advice))
-    if factors:
-        advice = "Nothing, if they are not logged: nothing can be said about them then."
-        found.append(_missing(factors, Severity.NOTE, advice))
-    return tuple(found)
-
-
-def _missing(names: Sequence[str], severity: Severity, advice: str) -> Finding:
+    names = [item.name for item in codebook.factors if item.name not in present]
+    if not names:
+        return ()
     what = "is no column" if len(names) == 1 else "are no columns"
-    return Finding(
+    finding = Finding(
         code="column_missing",
-        severity=severity,
+        severity=Severity.NOTE,
         message=f"There {what} {_list_names(names)}, which the codebook describes.",
-        advice=advice,
+        advice="Nothing, if they are not logged: nothing can be said about them then.",
         column=names[0] if len(names) == 1 else None,
     )
+    return (finding,)
 
 
 def _note_unknown(names: Sequence[str], file: str) -> tuple[Finding, ...]:

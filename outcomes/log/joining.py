@@ -10,7 +10,7 @@ import pandas as pd
 from outcomes.finding import Finding
 from outcomes.log.cell_findings import check_cells
 from outcomes.log.codebook import Codebook
-from outcomes.log.columns import Texts
+from outcomes.log.columns import Texts, is_text
 from outcomes.log.firing_log import FiringLog, How, RowAccount
 from outcomes.log.header_findings import check_headers, check_missing_columns
 from outcomes.log.overlaps import set_overlaps_aside
@@ -135,7 +135,7 @@ def _build_unusable(parts: Sequence[LogPart]) -> pd.DataFrame:
     entries = []
     for part in parts:
         for column in part.columns.values():
-            for at in np.flatnonzero(column.how == How.SET_ASIDE.value):
+            for at in np.flatnonzero(is_text(column.how, How.SET_ASIDE.value)):
                 cell = (column.match.written, column.written[at], column.reasons[at])
                 entries.append((part.source.name, int(part.rows[at]), *cell))
     columns = ["file", "row", "column", "written", "reason"]

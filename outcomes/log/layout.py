@@ -41,11 +41,6 @@ def build_table(grid: Grid, codebook: Codebook) -> RawTable:
     if units:
         aside.append(_set_aside(grid.source.name, *rows[0], reason=NO_PIECE))
     broken = [item for item in grid.broken if item.row > number]
-    findings = (
-        *grid.findings,
-        *_note_header(grid, place),
-        *_note_short_rows(short, grid.source.name, len(headers)),
-    )
     return RawTable(
         source=replace(grid.source, header_row=number),
         headers=headers,
@@ -53,7 +48,8 @@ def build_table(grid: Grid, codebook: Codebook) -> RawTable:
         rows=rows[1:] if units else rows,
         faults=grid.faults,
         aside=tuple(sorted((*aside, *broken), key=lambda item: item.row)),
-        findings=findings,
+        findings=(*grid.findings, *_note_header(grid, place)),
+        short=tuple(short),
     )
 
 
@@ -94,7 +90,8 @@ def _fit_rows(
     rows: Sequence[Row], header: Sequence[str], name: str
 ) -> tuple[list[Row], list[RowSetAside], list[int]]:
     """Give every row the header's width; set aside what is too long or no piece."""
-    width, keys = len(header), [cell.strip().lower() for cell in header]
+    width, keys = len(header), [_key(cell) for cell in header]
+    named = width - next((n for n, key in enumerate(reversed(keys)) if key), width)
     fitted: list[Row] = []
     aside: list[RowSetAside] = []
     short: list[int] = []
@@ -103,7 +100,7 @@ def _fit_rows(
         if reason:
             aside.append(_set_aside(name, number, cells, reason=reason))
         elif len(cells) < width:
-            short.append(number)
+            short += [number] if len(cells) < named else []
             fitted.append((number, cells + ("",) * (width - len(cells))))
         else:
             fitted.append((number, cells[:width] if len(cells) > width else cells))
@@ -117,22 +114,27 @@ def _set_aside(name: str, number: int, cells: Sequence[str], *, reason: str) -> 
 
 def _reason_against(cells: Sequence[str], keys: Sequence[str]) -> str:
     """Say why a row cannot be a piece, "" when it can."""
-    extra = [cell for cell in cells[len(keys) :] if cell.strip()]
+    extra = [cell for cell in cells[len(keys) :] if cell.strip()] if len(cells) > len(keys) else ()
     if extra:
         return (
             f"it has {len(cells)} cells where the header has {len(keys)}; the last is "
             f"{quote_text(extra[-1])}, and which cell is one too many cannot be told"
         )
-    first = next((cell for cell in cells if cell.strip()), "")
+    first = cells[0] if cells[0].strip() else next((cell for cell in cells if cell.strip()), "")
     if _TOTALS.fullmatch(first):
         return f"it begins with {quote_text(first)}: a line of totals, not a piece"
-    if first.strip().lower() in keys and _repeats_header(cells, keys):
+    if _key(first) in keys and _repeats_header(cells, keys):
         return REPEATS_HEADER
     return ""
 
 
+def _key(cell: str) -> str:
+    """Return a cell to compare with a header: where files were joined a mark stands before it."""
+    return cell.strip().strip("\ufeff").strip().lower()
+
+
 def _repeats_header(cells: Sequence[str], keys: Sequence[str]) -> bool:
-    pairs = [(c.strip().lower(), key) for c, key in zip(cells, keys, strict=False) if c.strip()]
+    pairs = [(_key(c), key) for c, key in zip(cells, keys, strict=False) if c.strip()]
     same = sum(cell == key for cell, key in pairs)
     return same >= 2 and same >= 0.6 * len(pairs)
 
@@ -167,23 +169,6 @@ def _note_header(grid: Grid, place: int) -> tuple[Finding, ...]:
         message=f"{name}: the header was found in row {number}, not in row 1.{above}",
         advice="If that is not the header, move the real one to row 1.",
         rows=(number,),
-        file=name,
-    )
-    return (finding,)
-
-
-def _note_short_rows(short: Sequence[int], name: str, width: int) -> tuple[Finding, ...]:
-    if not short:
-        return ()
-    finding = Finding(
-        code="ragged_rows",
-        severity=Severity.WARNING,
-        message=(
-            f"{name} {list_rows(short)}: fewer cells than the header's {width}; the missing "
-            "cells at the right end were read as blank."
-        ),
-        advice="Look whether a cell is missing in the middle of these rows.",
-        rows=tuple(short),
         file=name,
     )
     return (finding,)

@@ -20,6 +20,8 @@ CROSS = "a cross may mean yes or no; write yes or no, or give x a level under wo
 _YES = frozenset({"y", "yes", "yep", "yeah", "true", "t", "1", "✓", "✔", "☑", "✅"})
 _NO = frozenset({"n", "no", "nope", "false", "f", "0", "☐"})
 _CROSSES = frozenset({"x", "✗", "✘", "☒", "❌", "✕"})
+# Most pieces of a large log: no mark for a blank or a ditto holds a figure.
+_PLAIN_ID = re.compile(r"[A-Za-z]*[0-9][A-Za-z0-9.]*")
 _PLUS = re.compile(r".*[0-9a-z] ?(?:\+|-)+")
 _RANGE = re.compile(r"[0-9.]+ ?(?:-|to|or|\.\.) ?[0-9.]+")
 _OUT_OF = re.compile(r"[0-9.]+ ?(?:/|out of|of) ?[0-9.]+")
@@ -86,6 +88,8 @@ def parse_name(text: str) -> Cell:
     >>> parse_name(" #12b ").value, parse_name("007").value, parse_name("n/a").how
     ('#12b', '007', <How.BLANK: 'blank'>)
     """
+    if _PLAIN_ID.fullmatch(text):
+        return Cell(value=text, how=How.EXACT)
     cleaned = clean_text(text)
     if is_blank(cleaned, number=False):
         return BLANK

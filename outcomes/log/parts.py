@@ -12,7 +12,7 @@ from outcomes.log.codebook import Codebook
 from outcomes.log.columns import ColumnRead, Texts, choose_parser, read_column, set_cells_aside
 from outcomes.log.decimals import decide_marks
 from outcomes.log.dittos import fill_dittos
-from outcomes.log.firing_log import HeaderMatch, How, RowSetAside, SourceFile
+from outcomes.log.firing_log import HeaderMatch, RowSetAside, SourceFile
 from outcomes.log.layout import REPEATS_HEADER
 from outcomes.log.scales import question_scales
 from outcomes.log.tables import RawTable
@@ -37,6 +37,8 @@ class LogPart:
         Unmatched columns ``(header as typed, texts)``, each of length n.
     aside
         Rows that are no pieces.
+    short
+        Numbers of the rows that ended before the last header.
     """
 
     source: SourceFile
@@ -46,6 +48,7 @@ class LogPart:
     others: tuple[tuple[str, Texts], ...]
     aside: tuple[RowSetAside, ...]
     findings: tuple[Finding, ...]
+    short: tuple[int, ...] = ()
 
 
 def build_part(table: RawTable, codebook: Codebook) -> LogPart:
@@ -59,7 +62,7 @@ def build_part(table: RawTable, codebook: Codebook) -> LogPart:
         What its columns mean.
     """
     matches = match_columns(table.headers, table.units, codebook, file=table.source.name)
-    texts = [_column_of(table, place) for place in range(len(table.headers))]
+    texts = _columns_of(table)
     places = {m.column: k for k, m in enumerate(matches) if m.column is not None}
     marks = _decide_marks(places, texts, matches, codebook)
     columns = {
@@ -71,7 +74,7 @@ def build_part(table: RawTable, codebook: Codebook) -> LogPart:
     columns = {name: question_scales(column, codebook) for name, column in columns.items()}
     unread = [row.row for row in table.aside if row.reason not in (REPEATS_HEADER, NO_PIECE)]
     stretch = np.searchsorted(np.array(sorted(unread), dtype=np.int64), rows)
-    part = LogPart(
+    return LogPart(
         source=_with_decimal(table.source, marks),
         headers=matches,
         rows=rows,
@@ -79,8 +82,8 @@ def build_part(table: RawTable, codebook: Codebook) -> LogPart:
         others=tuple((m.written, texts[k]) for k, m in enumerate(matches) if m.column is None),
         aside=table.aside,
         findings=table.findings,
+        short=table.short,
     )
-    return set_empty_rows_aside(part, codebook)
 
 
 def _with_decimal(source: SourceFile, marks: Mapping[str, str]) -> SourceFile:
@@ -89,10 +92,11 @@ def _with_decimal(source: SourceFile, marks: Mapping[str, str]) -> SourceFile:
     return replace(source, decimal=mark if source.kind == "csv" else "")
 
 
-def _column_of(table: RawTable, place: int) -> Texts:
-    column = np.empty(len(table.rows), dtype=object)
-    column[:] = [cells[place] for _, cells in table.rows]
-    return column
+def _columns_of(table: RawTable) -> list[Texts]:
+    """Return the texts of each column."""
+    shape = (len(table.rows), len(table.headers))
+    grid = np.array([cells for _, cells in table.rows], dtype=object).reshape(shape)
+    return [np.ascontiguousarray(grid[:, place]) for place in range(shape[1])]
 
 
 def _decide_marks(
@@ -128,19 +132,6 @@ def _apply_faults(
                 columns[name], at, reasons=[faulty[int(rows[i])] for i in at]
             )
     return changed
-
-
-def set_empty_rows_aside(part: LogPart, codebook: Codebook) -> LogPart:
-    """Set aside the rows in which nothing is written that could make them a piece."""
-    graded = {outcome.name for outcome in codebook.outcomes}
-    counted = {factor.name for factor in codebook.factors} | graded | {codebook.piece}
-    empty = np.ones(len(part.rows), dtype=bool)
-    for name, column in part.columns.items():
-        if name in counted:
-            empty &= column.how == How.BLANK.value
-    return drop_rows(
-        part, empty, lambda _: "nothing is written in any setting, condition or outcome"
-    )
 
 
 def drop_rows(part: LogPart, mask: Mask, why: Callable[[int], str]) -> LogPart:

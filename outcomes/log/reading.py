@@ -12,6 +12,7 @@ from outcomes.log.firing_log import FiringLog
 from outcomes.log.joining import join_parts
 from outcomes.log.known_headers import known_headers
 from outcomes.log.layout import build_table
+from outcomes.log.no_pieces import set_no_pieces_aside
 from outcomes.log.parquet import read_parquet
 from outcomes.log.parts import build_part
 from outcomes.log.quoting import show_text
@@ -44,10 +45,11 @@ def read_log(
     if not paths:
         raise LogError("No log file was given. Name at least one CSV, XLSX or Parquet file.")
     names = name_files([Path(path) for path in paths])
-    parts = [
-        build_part(read_table(Path(path), codebook, name=name, limits=limits), codebook)
+    tables = [
+        read_table(Path(path), codebook, name=name, limits=limits)
         for path, name in zip(paths, names, strict=True)
     ]
+    parts = [set_no_pieces_aside(build_part(table, codebook), codebook) for table in tables]
     return unite_spellings(join_parts(parts, codebook))
 
 

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from outcomes.log.cells import SCALE_NOT_STATED
 from outcomes.log.codebook import Codebook, Factor
-from outcomes.log.columns import ColumnRead, set_cells_aside
+from outcomes.log.columns import ColumnRead, is_text, set_cells_aside
 from outcomes.log.firing_log import How
 from outcomes.log.units import dimension_of, to_base
 
@@ -69,7 +69,7 @@ def stated_scale(column: ColumnRead, factor: Factor) -> str:
 
 def find_unstated(column: ColumnRead) -> Positions:
     """Return the cells whose number could be either scale."""
-    return np.flatnonzero(column.reasons == SCALE_NOT_STATED)
+    return np.flatnonzero(is_text(column.reasons, SCALE_NOT_STATED))
 
 
 def find_inferred(column: ColumnRead, factor: Factor) -> Positions:
@@ -139,8 +139,7 @@ def _numbers(column: ColumnRead) -> NDArray[np.float64]:
 
 
 def _ditto(column: ColumnRead) -> NDArray[np.bool_]:
-    marked: NDArray[np.bool_] = column.how == How.DITTO.value
-    return marked
+    return is_text(column.how, How.DITTO.value)
 
 
 def distinct_texts(column: ColumnRead, at: Positions) -> Sequence[str]:

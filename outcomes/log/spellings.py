@@ -15,7 +15,7 @@ from outcomes.finding import Finding, Severity
 from outcomes.log.codebook import Codebook, Kind
 from outcomes.log.firing_log import FiringLog, How
 from outcomes.log.places import list_rows
-from outcomes.log.quoting import list_words, quote_text
+from outcomes.log.quoting import list_words, quote_text, show_text
 from outcomes.log.words import word_key
 
 
@@ -82,12 +82,13 @@ def _finding(
         f"{list_words([quote_text(text) for text in sorted(texts)])} as {quote_text(name)}"
         for name, texts in sorted(kept.items())
     ]
+    more = f"; and {len(told) - 5} more" if len(told) > 5 else ""
     return Finding(
         code="spellings_united",
         severity=Severity.NOTE,
         message=(
-            f"{header}: names that differ only in capitals or spaces count as one; "
-            f"{list_words(told)} was read ({list_rows(rows)})."
+            f"Column {show_text(header)}: names that differ only in capitals or spaces count as "
+            f"one. In {list_rows(rows)} were read {'; '.join(told[:5])}{more}."
         ),
         advice="If they are not one thing, give them names that differ in a letter or a figure.",
         column=header,

@@ -52,6 +52,8 @@ class RawTable:
         ``(row number, cells)`` of the rows that may be pieces.
     aside
         Rows that cannot be pieces, with the reason.
+    short
+        Numbers of the rows that ended before the last header.
     """
 
     source: SourceFile
@@ -61,3 +63,4 @@ class RawTable:
     faults: Mapping[tuple[int, int], str] = field(default_factory=dict)
     aside: tuple[RowSetAside, ...] = ()
     findings: tuple[Finding, ...] = ()
+    short: tuple[int, ...] = ()

@@ -34,6 +34,9 @@ _SIGNS: dict[int, str] = {
 }
 _TABLE: dict[int, int | str] = {**_FULL_WIDTH, **_FRACTIONS, **_SIGNS}
 
+# Plain text without one of these is already as it should be but for its spaces.
+_ASCII_SIGNS = re.compile("[" + re.escape("".join(chr(n) for n in range(128) if n in _TABLE)) + "]")
+
 
 def _marks(listed: str) -> frozenset[str]:
     """Return the marks of a list parted by bars."""
@@ -62,6 +65,8 @@ def clean_text(text: str) -> str:
     >>> clean_text("１８５０\u00a0℉"), clean_text("1½ in"), clean_text("2–3 min")
     ('1850 °F', '1 1⁄2 in', '2-3 min')
     """
+    if text.isascii() and text.isprintable() and not _ASCII_SIGNS.search(text):
+        return " ".join(text.split())
     folded = unicodedata.normalize("NFC", text).translate(_TABLE)
     visible = "".join(sign for sign in folded if unicodedata.category(sign) != "Cf")
     return " ".join(visible.split())

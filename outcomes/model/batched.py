@@ -12,7 +12,7 @@ from concurrent.futures import ThreadPoolExecutor
 from queue import SimpleQueue
 
 import numpy as np
-from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
+from threadpoolctl import threadpool_limits
 
 from outcomes.errors import RequestError
 from outcomes.model.blocks import (

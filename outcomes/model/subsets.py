@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
+from threadpoolctl import threadpool_limits
 
 from outcomes.model.fit import CumulativeFit, FitOptions, FloatArray, IntArray, ManyFits
 from outcomes.model.link_terms import IntervalTerms

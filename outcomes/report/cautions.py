@@ -4,7 +4,7 @@ Such a finding is never printed without its factor's safety note, in place. When
 note is printed: an outcome of taste may be wanted either way, so both directions count.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import numpy as np
 
@@ -47,7 +47,7 @@ def points_hot(effect: Effect, factor: Factor, outcome: Outcome) -> bool:
     """
     if factor.hot in (Direction.NEITHER, Direction.EITHER):
         return factor.hot is Direction.EITHER
-    if outcome.wanted in (Direction.NEITHER, Direction.EITHER):
+    if _is_taste(outcome):
         return effect.change != 0
     wanted = 1.0 if outcome.wanted is Direction.HIGHER else -1.0
     direction = direction_of(effect.contrast, factor)
@@ -72,12 +72,27 @@ def find_curve_cautions(curve: Curve, outcome: Outcome, teller: Teller) -> tuple
     if factor is None or factor.hot is Direction.NEITHER or not factor.safety_note:
         return ()
     steps = np.diff(curve.reach)
-    if factor.hot is Direction.EITHER or outcome.wanted is Direction.NEITHER:
+    if factor.hot is Direction.EITHER or _is_taste(outcome):
         return (factor.safety_note,)
     wanted = 1.0 if outcome.wanted is Direction.HIGHER else -1.0
     # Half a piece in 100 along the whole range is drawn as a level line.
     gain = wanted * _sign(factor.hot) * steps
     return (factor.safety_note,) if gain[gain > 0].sum() > 0.005 else ()
+
+
+def find_way_cautions(
+    name: str, outcome: Outcome, teller: Teller, *, ways: Collection[float]
+) -> tuple[str, ...]:
+    """Return the safety note of a sentence that sends a reader along a factor.
+
+    ``ways`` holds +1 when someone may be sent up by it, -1 when down.
+    """
+    factor = teller.factor(name)
+    if factor is None or factor.hot is Direction.NEITHER or not factor.safety_note:
+        return ()
+    if factor.hot is Direction.EITHER or _is_taste(outcome) or _sign(factor.hot) in ways:
+        return (factor.safety_note,)
+    return ()
 
 
 def build_cautions(teller: Teller) -> Section:
@@ -108,6 +123,11 @@ def build_cautions(teller: Teller) -> Section:
         )
     )
     return Section(key="cautions", title=say("cautions.title"), blocks=tuple(blocks))
+
+
+def _is_taste(outcome: Outcome) -> bool:
+    """Return whether neither way is the better one, so that both must be thought of."""
+    return outcome.wanted in (Direction.NEITHER, Direction.EITHER)
 
 
 def _sign(direction: Direction) -> float:

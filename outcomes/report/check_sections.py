@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Sequence
+from itertools import zip_longest
 
 from outcomes.finding import Finding, Severity
 from outcomes.log.expectations import find_factor, find_outcome, unit_sign
@@ -16,8 +17,10 @@ MOST_FILES = 5
 MOST_COLUMNS = 30
 MOST_IN_FULL = 20
 MOST_NOTES_IN_FULL = 12
-MOST_NAMES = 6
+MOST_NAMES = 12
 MOST_CELLS_LISTED = 25
+# What the sections above the findings show already.
+SHOWN_ABOVE = frozenset({"column_not_in_codebook", "units_converted"})
 _DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 _HEADINGS = {
     Severity.PROBLEM: ("warning to settle first", "warnings to settle first"),
@@ -33,14 +36,8 @@ def describe_rows(log: FiringLog) -> list[str]:
         f"{count_of(account.rows_read, 'row')} read: {account.rows_used} used, "
         f"{len(account.set_aside)} set aside"
     ]
-    held = {
-        (cell.file, cell.row): str(cell.written)
-        for cell in log.unusable.itertuples(index=False)
-        if not cell.column
-    }
     for row in account.set_aside[:MOST_ROWS_SET_ASIDE]:
-        text = held.get((row.file, row.row), "")
-        holds = f" It holds {quote_text(text)}." if text else ""
+        holds = f" It holds {quote_text(row.written)}." if row.written else ""
         lines += wrap_text(
             f"{row.file} row {row.row}: {row.reason.rstrip('.')}.{holds}", first="  "
         )
@@ -89,7 +86,7 @@ def describe_findings(log: FiringLog, findings: Sequence[Finding], *, most_lines
     lines: list[str] = []
     left = MOST_IN_FULL
     for severity in (Severity.PROBLEM, Severity.WARNING, Severity.NOTE):
-        group = [finding for finding in findings if finding.severity is severity]
+        group = [f for f in findings if f.severity is severity and f.code not in SHOWN_ABOVE]
         if group:
             most = MOST_NOTES_IN_FULL if severity is Severity.NOTE else left
             full = _in_full(log, group[:most], most_lines=most_lines - len(lines))
@@ -124,8 +121,10 @@ def _in_full(log: FiringLog, group: Sequence[Finding], *, most_lines: int) -> li
     """Return the lines of each finding, as many findings as the lines allow."""
     full: list[list[str]] = []
     room = most_lines
-    for finding in group:
+    for finding, after in zip_longest(group, group[1:]):
         lines = _one_finding(log, finding)
+        if after is None or after.advice != finding.advice:
+            lines += _advice(log, finding)
         room -= len(lines)
         if room < 0:
             break
@@ -143,13 +142,31 @@ def _count_kinds(rest: Sequence[Finding]) -> list[str]:
 
 
 def _one_finding(log: FiringLog, finding: Finding) -> list[str]:
-    """Return one finding: the sentence, the rows it could not name, what to do."""
+    """Return one finding: the sentence, and the rows it could not name."""
     names = [match.written for match in log.headers if match.column]
-    lines = wrap_text(finding.message, first="  - ", names=names)
+    lines = wrap_text(_sentence(log, finding.message), first="  - ", names=names)
     if len(finding.rows) > 5 and finding.severity is not Severity.NOTE:
         rows = list_words(_cells(log, finding), most=MOST_CELLS_LISTED, total=len(finding.rows))
         lines += wrap_text(f"Rows {rows}.", first="    ", names=names)
-    return [*lines, *wrap_text(finding.advice, first="    -> ", names=names)]
+    return lines
+
+
+def _sentence(log: FiringLog, message: str) -> str:
+    """Return a message without the file's name where there is one file only."""
+    name = show_text(log.files[0].name) if len(log.files) == 1 else ""
+    for opening, instead in ((f"{name}, column ", "Column "), (f"{name} row", "Row")):
+        if name and message.startswith(opening):
+            return instead + message.removeprefix(opening)
+    rest = message.removeprefix(f"{name}: ")
+    return rest[:1].upper() + rest[1:] if name and rest != message else message
+
+
+def _advice(log: FiringLog, finding: Finding) -> list[str]:
+    """Return what to do; no line for a note that asks for nothing."""
+    if finding.severity is Severity.NOTE and finding.advice.startswith("Nothing"):
+        return []
+    names = [match.written for match in log.headers if match.column]
+    return wrap_text(finding.advice, first="    -> ", names=names)
 
 
 def _cells(log: FiringLog, finding: Finding) -> list[str]:
@@ -208,8 +225,8 @@ def _meaning(log: FiringLog, column: str) -> str:
 
 def _readings(log: FiringLog, column: str) -> str:
     """Return how many cells of a column were not plain values."""
-    counts = Counter(log.how[column].astype(str)) if column in log.how else Counter()
-    told = [f"{counts[str(how)]} {how}" for how in How if how is not How.EXACT and counts[str(how)]]
+    counts = log.how[column].value_counts().to_dict() if column in log.how else {}
+    told = [f"{counts[how]} {how}" for how in How if how is not How.EXACT and how in counts]
     return f": {', '.join(told)}" if told else ""
 
 

@@ -67,15 +67,21 @@ class Statement:
         The verdict, shown with its mark; None for conditions and groupings.
     basis
         What it rests on ("Rests on about 24 firings."); "" for none.
+    doubts
+        Reasons to doubt it, each with what to do.
     cautions
         Safety notes that must stand with this sentence.
+    also
+        Further sentences under the same title, without cautions or doubts of their own.
     """
 
     text: str
     title: str = ""
     word: Word | None = None
     basis: str = ""
+    doubts: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    also: tuple["Statement", ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,15 +140,11 @@ class Picture:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Depth:
-    """Detail on demand: closed until asked for.
-
-    On paper stands what the reader has opened, and what is ``on_paper`` in any case.
-    """
+    """Detail on demand: closed until asked for; on paper stands what the reader has opened."""
 
     key: str
     summary: str
     blocks: tuple["Block", ...]
-    on_paper: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -70,7 +70,6 @@ class CurveDrawing:
     axis: str
     reach_label: str
     grades_label: str
-    rug_label: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,4 +93,29 @@ class PotsDrawing:
     count_labels: tuple[str, str]
 
 
-Drawing: TypeAlias = StripDrawing | CurveDrawing | GlazeDrawing | PotsDrawing
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SharesRow:
+    """One bar: what an outcome's differences divide into.
+
+    ``parts`` are (name of the part, parts in 100) in the order they are drawn; ``low``,
+    ``high`` the interval of what is yours, None when there is none.
+    """
+
+    label: str
+    parts: tuple[tuple[str, float], ...]
+    yours: float
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SharesDrawing:
+    """One bar an outcome, all from 0 to 100; ``names`` are the (part, words) of the key."""
+
+    rows: tuple[SharesRow, ...]
+    names: tuple[tuple[str, str], ...]
+    yours: str
+    axis: str
+
+
+Drawing: TypeAlias = StripDrawing | CurveDrawing | GlazeDrawing | PotsDrawing | SharesDrawing

@@ -80,6 +80,20 @@ def fit_text(text: str, *, size: float, room: float) -> str:
     return whole[:fits].rstrip() + "…"
 
 
+def split_text(text: str, *, size: float, room: float) -> tuple[str, str]:
+    """Return a text as two lines, the second "" when it fits in one; cut where two are too few.
+
+    >>> split_text("Tarn Lantern", size=12, room=200), split_text("Tarn Lantern", size=12, room=60)
+    (('Tarn Lantern', ''), ('Tarn', 'Lantern'))
+    """
+    words = clean_text(text).split(" ")
+    count = len(words)
+    while count > 1 and measure_text(" ".join(words[:count]), size=size) > room:
+        count -= 1
+    first, rest = " ".join(words[:count]), " ".join(words[count:])
+    return fit_text(first, size=size, room=room), fit_text(rest, size=size, room=room)
+
+
 def measure_text(text: str, *, size: float) -> float:
     """Return the width of a line in pixels."""
     prop = FontProperties(family="DejaVu Sans", size=size)

@@ -1,4 +1,7 @@
-"""The chance of each grade along a setting: reach and interval above, grades below, rug between."""
+"""The chance of each grade along a setting: reach and interval in one panel, grades in the other.
+
+The panels stand side by side on a wide page, one above the other on a narrow one.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -8,7 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from outcomes.report.drawings import CurveDrawing
-from outcomes.report.figure_canvas import Ink, Size, open_canvas, write
+from outcomes.report.figure_canvas import Ink, Size, measure_text, open_canvas, split_text, write
 from outcomes.report.figure_frame import (
     Frame,
     draw_reach,
@@ -19,94 +22,107 @@ from outcomes.report.figure_frame import (
     is_levels,
     places,
 )
-from outcomes.report.figure_palette import ASH, INK, PAPER, SMOKE, pick_grade_colours
+from outcomes.report.figure_palette import ASH, INK, PAPER, pick_grade_colours
 
 BAR = 0.62  # width of a column of a level, of the room it has
-LINE = 22.0  # between two lines of the grades' names
-_HEAD = Ink(size=12.5, weight="bold")
+LINE = 20.0  # between two lines of the grades' names
+HEAD, BOLD = 12.5, 1.1  # bold letters are wider than those that are measured
+_HEAD = Ink(size=HEAD, weight="bold")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Room:
-    """Where things stand, in pixels from the top left."""
+    """Where things stand, in pixels from the top left.
+
+    ``reach`` and ``grades`` are (left, right, top, bottom) of the two panels; ``head`` is the
+    room of a panel's heading, ``key`` the first line of the grades' names.
+    """
 
     width: float
-    height: float
-    left: float
-    right: float
-    upper: tuple[float, float]
-    lower: tuple[float, float]
-    key_at: tuple[float, float]  # the grades' names: left edge and first line
-    key_columns: int
+    reach: tuple[float, float, float, float]
+    grades: tuple[float, float, float, float]
+    head: float
+    key: float
 
 
-def _plan(size: Size, n_grades: int) -> Room:
-    if size is Size.WIDE:
-        return Room(width=720, height=474, left=40, right=570, upper=(30, 206),
-                    lower=(268, 424), key_at=(590, 280), key_columns=1)  # fmt: skip
-    lines = -(-n_grades // 2)
-    return Room(width=340, height=438 + LINE * lines, left=32, right=332, upper=(30, 182),
-                lower=(244, 384), key_at=(8, 452), key_columns=2)  # fmt: skip
+_ROOMS = {
+    Size.WIDE: Room(width=720, reach=(32, 350, 44, 200), grades=(402, 718, 44, 200),
+                    head=350, key=276),
+    Size.NARROW: Room(width=340, reach=(32, 332, 44, 180), grades=(32, 332, 284, 420),
+                      head=340, key=496),
+}  # fmt: skip
 
 
 def draw_curve(drawing: CurveDrawing, size: Size) -> Figure:
-    """Return the two panels over one axis; levels become columns, numbers areas."""
-    room = _plan(size, len(drawing.grades))
-    figure, axes = open_canvas(room.width, room.height)
-    upper, lower = _frame(room, room.upper, drawing), _frame(room, room.lower, drawing)
-    for frame in (upper, lower):
+    """Return the two panels; levels become columns, numbers areas."""
+    room = _ROOMS[size]
+    columns = _count_columns(drawing.grades, room)
+    lines = -(-len(drawing.grades) // columns)
+    figure, axes = open_canvas(room.width, room.key + LINE * (lines - 1) + 10)
+    reach, grades = _frame(room.reach, drawing), _frame(room.grades, drawing)
+    for frame in (reach, grades):
         draw_scale(axes, frame)
-    draw_reach(axes, upper, drawing.panel)
-    draw_rug(axes, upper, drawing.panel, top=room.upper[1] + 6)
-    _draw_grades(axes, lower, drawing)
-    draw_ticks(axes, lower, drawing.panel)
+        draw_ticks(axes, frame, drawing.panel)
+    draw_reach(axes, reach, drawing.panel)
+    draw_rug(axes, reach, drawing.panel, top=reach.bottom + 22)
+    _draw_grades(axes, grades, drawing)
     _write_words(axes, drawing, room)
+    _write_key(axes, drawing.grades, room, columns=columns)
     return figure
 
 
-def _frame(room: Room, span: tuple[float, float], drawing: CurveDrawing) -> Frame:
+def _frame(edges: tuple[float, float, float, float], drawing: CurveDrawing) -> Frame:
     low, high = find_ends((drawing.panel,))
-    return Frame(left=room.left, right=room.right, top=span[0], bottom=span[1], low=low, high=high)
+    left, right, top, bottom = edges
+    return Frame(left=left, right=right, top=top, bottom=bottom, low=low, high=high)
 
 
 def _draw_grades(axes: Axes, frame: Frame, drawing: CurveDrawing) -> None:
     """Stack the grades, lowest at the foot; a line marks where the aim begins."""
     panel = drawing.panel
     at = frame.across(places(panel))
-    tops = np.cumsum(np.asarray(panel.chance), axis=0)
-    floors = np.vstack([np.zeros(len(at)), tops[:-1]])
+    tops = frame.upward(np.cumsum(np.asarray(panel.chance), axis=0))
     colours = pick_grade_colours(len(drawing.grades))
-    wide = BAR * (frame.right - frame.left) / len(at)
-    for floor, top, colour in zip(floors, tops, colours, strict=True):
-        low, high = frame.upward(floor), frame.upward(top)
-        if is_levels(panel):
-            axes.bar(at, high - low, bottom=low, width=wide, color=colour, edgecolor=PAPER)
-        else:
-            axes.fill_between(at, low, high, facecolor=colour, edgecolor=PAPER, linewidth=0.8)
-    if not is_levels(panel):
-        axes.plot(at, frame.upward(floors[drawing.aim]), color=INK, linewidth=1.4,
-                  linestyle=(0, (4, 3)))  # fmt: skip
+    if is_levels(panel):
+        floors = np.vstack([np.full(len(at), frame.bottom), tops[:-1]])
+        wide = BAR * (frame.right - frame.left) / len(at)
+        for floor, top, colour in zip(floors, tops, colours, strict=True):
+            axes.bar(at, top - floor, bottom=floor, width=wide, color=colour, edgecolor=PAPER)
+        return
+    # Each area reaches down to the foot and the lower ones are laid over it: half the points.
+    ends = [frame.bottom]
+    for top, colour in zip(tops[::-1], colours[::-1], strict=True):
+        axes.fill(np.r_[at[0], at, at[-1]], np.r_[ends, top, ends], facecolor=colour,
+                  edgecolor=PAPER, linewidth=0.8, joinstyle="round")  # fmt: skip
+    if drawing.aim:
+        axes.plot(at, tops[drawing.aim - 1], color=INK, linewidth=1.4, linestyle=(0, (4, 3)))
 
 
 def _write_words(axes: Axes, drawing: CurveDrawing, room: Room) -> None:
-    """Write what the panels show, the axis, and the grades' names beside their colours."""
-    write(axes, (0, room.upper[0] - 14), drawing.reach_label, _HEAD, room=room.width)
-    write(axes, (0, room.lower[0] - 14), drawing.grades_label, _HEAD, room=room.width)
-    if room.key_columns == 1:
-        write(axes, (room.right + 8, room.upper[1] + 18), drawing.rug_label,
-              Ink(colour=SMOKE, size=11), room=140)  # fmt: skip
-    middle = (room.left + room.right) / 2
-    write(axes, (middle, room.lower[1] + 40), drawing.axis, Ink(align="center"), room=room.width)
-    _write_key(axes, drawing.grades, room)
+    """Write what each panel shows, and the axis."""
+    for edges, heading in ((room.reach, drawing.reach_label), (room.grades, drawing.grades_label)):
+        left, right, top, bottom = edges
+        first, rest = split_text(heading, size=HEAD * BOLD, room=room.head)
+        lines = ((first, top - 30), (rest, top - 14)) if rest else ((first, top - 14),)
+        for line, height in lines:
+            write(axes, (left - 32, height), line, _HEAD)
+        middle = ((left + right) / 2, bottom + 52)
+        write(axes, middle, drawing.axis, Ink(align="center"), room=right - left + 30)
 
 
-def _write_key(axes: Axes, grades: Sequence[str], room: Room) -> None:
+def _count_columns(grades: Sequence[str], room: Room) -> int:
+    """Return how many names of grades fit beside one another."""
+    widest = max(measure_text(grade, size=12) for grade in grades)
+    return max(1, min(len(grades), int(room.width // (widest + 40))))
+
+
+def _write_key(axes: Axes, grades: Sequence[str], room: Room, *, columns: int) -> None:
     """Name the grades, the highest first, as they are stacked."""
     pairs = list(zip(grades, pick_grade_colours(len(grades)), strict=True))[::-1]
-    column = (room.width - room.key_at[0]) / room.key_columns
+    column = room.width / columns
     for slot, (grade, colour) in enumerate(pairs):
-        x = room.key_at[0] + column * (slot % room.key_columns)
-        y = room.key_at[1] + LINE * (slot // room.key_columns)
+        x = 8 + column * (slot % columns)
+        y = room.key + LINE * (slot // columns)
         axes.fill_between([x, x + 13], y - 11, y + 2, facecolor=colour, edgecolor=ASH,
                           linewidth=0.8)  # fmt: skip
-        write(axes, (x + 20, y), grade, Ink(), room=column - 24)
+        write(axes, (x + 20, y), grade, Ink(), room=column - 30)

@@ -8,7 +8,9 @@ from outcomes.report.drawings import PotsDrawing
 from outcomes.report.figure_canvas import Ink, Size, open_canvas, write
 from outcomes.report.figure_palette import ASH, EMBER, INK, PAPER
 
-A_SIDE = 10
+A_ROW = 20
+PITCH = 17.0
+TALL = 158.0
 # A round-bellied pot with a narrow neck and a flared lip, drawn for these pages:
 # unit height, lip at the top, foot ring at the bottom (y grows downward on the sheet).
 _POT_POINTS = (
@@ -29,11 +31,11 @@ POT = Path(
 def draw_pots(drawing: PotsDrawing, size: Size) -> Figure:
     """Return the two hundreds, side by side (wide) or one below the other (narrow)."""
     wide = size is Size.WIDE
-    width, height = (720.0, 352.0) if wide else (340.0, 704.0)
+    width, height = (720.0, TALL) if wide else (340.0, 2 * TALL)
     figure, axes = open_canvas(width, height)
     each = width / 2 if wide else width
     for slot in (0, 1):
-        corner = (each * slot, 0.0) if wide else (0.0, 352.0 * slot)
+        corner = (each * slot, 0.0) if wide else (0.0, TALL * slot)
         _draw_hundred(axes, drawing, slot, corner=corner)
     return figure
 
@@ -41,18 +43,15 @@ def draw_pots(drawing: PotsDrawing, size: Size) -> Figure:
 def _draw_hundred(
     axes: Axes, drawing: PotsDrawing, slot: int, *, corner: tuple[float, float]
 ) -> None:
-    """Draw ten rows of ten, filled from the first row on, with the count above."""
+    """Draw five rows of twenty, filled from the first row on, with the count above."""
     left, top = corner
     write(axes, (left + 4, top + 18), drawing.titles[slot], Ink(weight="bold", size=13.5), room=330)
     write(axes, (left + 4, top + 38), drawing.count_labels[slot], Ink(size=13.5), room=330)
-    pitch = 29.0
-    spots = [
-        (left + 18 + pitch * (n % A_SIDE), top + 66 + pitch * (n // A_SIDE)) for n in range(100)
-    ]
+    spots = [(left + 11 + PITCH * (n % A_ROW), top + 60 + PITCH * (n // A_ROW)) for n in range(100)]
     count = drawing.counts[slot]
     for part, fill, edge in ((spots[:count], EMBER, EMBER), (spots[count:], PAPER, ASH)):
         axes.plot(
             [x for x, _ in part], [y for _, y in part], linestyle="none", marker=POT,
-            markersize=21, markerfacecolor=fill, markeredgecolor=edge, markeredgewidth=1.1,
+            markersize=13, markerfacecolor=fill, markeredgecolor=edge, markeredgewidth=0.9,
             color=INK,
         )  # fmt: skip

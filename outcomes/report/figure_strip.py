@@ -31,8 +31,8 @@ class Layout:
 
 
 _LAYOUTS = {
-    Size.WIDE: Layout(width=720, left=262, right=618, pitch=48, top=40, beside=True),
-    Size.NARROW: Layout(width=340, left=14, right=326, pitch=68, top=58, beside=False),
+    Size.WIDE: Layout(width=720, left=262, right=618, pitch=40, top=40, beside=True),
+    Size.NARROW: Layout(width=340, left=14, right=326, pitch=62, top=58, beside=False),
 }
 
 _QUIET = Ink(colour=SMOKE, size=11, align="center")

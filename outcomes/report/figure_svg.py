@@ -14,7 +14,8 @@ from typing import Any
 import matplotlib as mpl
 from matplotlib.figure import Figure
 
-_SVG = "http://www.w3.org/2000/svg"
+from outcomes.report.figure_compact import SVG, compact_picture
+
 _XLINK = "http://www.w3.org/1999/xlink"
 _LONG = re.compile(r"-?\d+\.\d+")
 _FONT = re.compile(r"(?:(?P<weight>bold|\d{3})\s+)?(?P<size>[\d.]+)px")
@@ -28,6 +29,7 @@ STYLE: Any = {
     "text.parse_math": False,
     "font.family": "DejaVu Sans",
     "path.simplify": False,
+    "lines.solid_capstyle": "butt",
 }
 
 
@@ -40,10 +42,13 @@ def clean_text(text: str) -> str:
     return " ".join(_NOT_XML.sub("", text).split())
 
 
-def render_svg(figure: Figure, *, key: str, title: str, alt: str, css_class: str) -> str:
+def render_svg(
+    figure: Figure, *, key: str, title: str, alt: str, described_by: str, css_class: str
+) -> str:
     """Return the figure as SVG text; the same figure gives the same bytes.
 
-    ``key`` begins every id, ``title`` and ``alt`` become the SVG's own name and description.
+    ``key`` begins every id, ``title`` and ``alt`` become the SVG's own name and description;
+    without ``alt`` it has none of its own. ``described_by`` is the id of its description.
     """
     root = ET.fromstring(_save(figure))
     _strip(root)
@@ -52,7 +57,11 @@ def render_svg(figure: Figure, *, key: str, title: str, alt: str, css_class: str
         _round_numbers(element)
     _rename(root, key)
     _flatten(root)
-    return _serialise(_name(root, key=key, title=title, alt=alt, css_class=css_class))
+    compact_picture(root)
+    _name(root, key=key, title=title, alt=alt)
+    root.set("class", css_class)
+    root.set("aria-describedby", described_by)
+    return _serialise(root)
 
 
 def _save(figure: Figure) -> str:
@@ -67,7 +76,7 @@ def _save(figure: Figure) -> str:
 
 def _strip(root: ET.Element) -> None:
     """Remove what the page states itself, and clipping: nothing is drawn outside a panel."""
-    unwanted = {f"{{{_SVG}}}{name}" for name in ("metadata", "style", "clipPath")}
+    unwanted = {f"{{{SVG}}}{name}" for name in ("metadata", "style", "clipPath")}
     for parent in list(root.iter()):
         parent.attrib.pop("clip-path", None)
         for child in list(parent):
@@ -96,7 +105,7 @@ def _set_font(element: ET.Element, value: str) -> None:
 
 
 def _round_numbers(element: ET.Element) -> None:
-    """Keep a hundredth of a pixel, and drop a turn by nothing."""
+    """Keep a tenth of a pixel, and drop a turn by nothing."""
     for name in ("d", "x", "y"):
         if name in element.attrib:
             element.set(name, _LONG.sub(_round, element.attrib[name]).strip())
@@ -105,7 +114,7 @@ def _round_numbers(element: ET.Element) -> None:
 
 
 def _round(found: re.Match[str]) -> str:
-    return f"{float(found[0]):.2f}".rstrip("0").rstrip(".")
+    return f"{float(found[0]):.1f}".rstrip("0").rstrip(".")
 
 
 def _rename(root: ET.Element, key: str) -> None:
@@ -129,42 +138,40 @@ def _flatten(parent: ET.Element) -> None:
     kept: list[ET.Element] = []
     for child in list(parent):
         _flatten(child)
-        if child.tag == f"{{{_SVG}}}g" and not child.attrib:
+        if child.tag == f"{{{SVG}}}g" and not child.attrib:
             kept += list(child)
-        elif child.tag != f"{{{_SVG}}}defs" or len(child):
+        elif child.tag != f"{{{SVG}}}defs" or len(child):
             kept.append(child)
     parent[:] = kept
 
 
-def _name(root: ET.Element, *, key: str, title: str, alt: str, css_class: str) -> ET.Element:
+def _name(root: ET.Element, *, key: str, title: str, alt: str) -> None:
     """Make the picture one image with a name and a description for those who hear the page."""
     _, _, width, height = root.attrib["viewBox"].split()
     root.attrib.clear()
     root.attrib.update(
         {
-            "class": css_class,
             "viewBox": f"0 0 {width} {height}",
             "width": width,
             "height": height,
             "role": "img",
             "aria-labelledby": f"{key}-title",
-            "aria-describedby": f"{key}-desc",
             "stroke-linejoin": "round",
         }
     )
-    named = ET.Element(f"{{{_SVG}}}title", {"id": f"{key}-title"})
+    named = ET.Element(f"{{{SVG}}}title", {"id": f"{key}-title"})
     named.text = clean_text(title)
-    described = ET.Element(f"{{{_SVG}}}desc", {"id": f"{key}-desc"})
-    described.text = clean_text(alt)
-    root.insert(0, described)
     root.insert(0, named)
-    return root
+    if alt:
+        described = ET.Element(f"{{{SVG}}}desc", {"id": f"{key}-desc"})
+        described.text = clean_text(alt)
+        root.insert(1, described)
 
 
 def _serialise(root: ET.Element) -> str:
     """Return the text without name spaces: HTML knows svg by its name."""
     for element in root.iter():
-        element.tag = element.tag.removeprefix(f"{{{_SVG}}}")
+        element.tag = element.tag.removeprefix(f"{{{SVG}}}")
         element.attrib = {
             name: value for name, value in element.attrib.items() if not name.startswith("{")
         }
@@ -174,4 +181,4 @@ def _serialise(root: ET.Element) -> str:
         ):
             element.text = None
         element.tail = None if not (element.tail or "").strip() else element.tail
-    return ET.tostring(root, encoding="unicode", short_empty_elements=True)
+    return ET.tostring(root, encoding="unicode", short_empty_elements=True).replace(" />", "/>")

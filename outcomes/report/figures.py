@@ -8,12 +8,14 @@ from outcomes.report.drawings import (
     Drawing,
     GlazeDrawing,
     PotsDrawing,
+    SharesDrawing,
     StripDrawing,
 )
 from outcomes.report.figure_canvas import Size
 from outcomes.report.figure_curve import draw_curve
 from outcomes.report.figure_glazes import draw_glazes
 from outcomes.report.figure_pots import draw_pots
+from outcomes.report.figure_shares import draw_shares
 from outcomes.report.figure_strip import draw_strip
 from outcomes.report.figure_svg import STYLE, render_svg
 
@@ -22,6 +24,7 @@ _KINDS = {
     CurveDrawing: "curve",
     GlazeDrawing: "glazes",
     PotsDrawing: "pots",
+    SharesDrawing: "shares",
 }
 
 
@@ -39,20 +42,25 @@ def draw_picture(drawing: Drawing, size: Size) -> Figure:
             return draw_curve(drawing, size)
         if isinstance(drawing, GlazeDrawing):
             return draw_glazes(drawing, size)
+        if isinstance(drawing, SharesDrawing):
+            return draw_shares(drawing, size)
         return draw_pots(drawing, size)
 
 
 def render_picture(drawing: Drawing, *, key: str, title: str, alt: str) -> str:
     """Return a drawing as two inline SVGs, wide and narrow; the page shows the one that fits.
 
-    The one not shown is taken out of the page's flow, so that it is not read aloud either.
+    The one not shown is taken out of the page's flow, so that it is not read aloud either. Both
+    are described by the one description in the wide: what aria-describedby names is heard even
+    where it is not shown (Accessible Name and Description Computation 1.2, step 2A).
     """
     return "\n".join(
         render_svg(
             draw_picture(drawing, size),
             key=f"{key}-{size}",
             title=title,
-            alt=alt,
+            alt=alt if size is Size.WIDE else "",
+            described_by=f"{key}-{Size.WIDE}-desc",
             css_class=f"figure {size} {_KINDS[type(drawing)]}",
         )
         for size in Size

@@ -1,4 +1,4 @@
-"""The maker's page as content: eight sections, plain first and depth on demand."""
+"""The maker's page as content: nine sections, plain first and depth on demand."""
 
 from outcomes.effects.effect import Word
 from outcomes.report.cautions import build_cautions
@@ -8,6 +8,7 @@ from outcomes.report.maker_curves import build_pictures
 from outcomes.report.maker_method import build_method
 from outcomes.report.maker_outcomes import build_outcomes
 from outcomes.report.maker_reading import build_reading
+from outcomes.report.maker_shares import build_shares
 from outcomes.report.maker_takeaways import build_takeaways
 from outcomes.report.maker_unknown import build_unknown
 from outcomes.report.sentences import WORD_KEYS
@@ -28,6 +29,7 @@ def build_maker_document(study: Study) -> Document:
         sections=(
             build_takeaways(teller),
             build_outcomes(teller),
+            *build_shares(teller),
             build_pictures(teller),
             build_conditions(teller),
             build_unknown(teller),
@@ -38,7 +40,7 @@ def build_maker_document(study: Study) -> Document:
         legend=_build_legend(teller),
         labels=tuple(
             (name, say(f"page.{name}"))
-            for name in ("skip", "contents", "legend", "caution", "cautions")
+            for name in ("skip", "contents", "legend", "caution", "cautions", "paper")
         ),
         footer=teller.wording.say_all(
             "page.footer",

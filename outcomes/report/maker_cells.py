@@ -39,11 +39,13 @@ def build_cells(teller: Teller) -> Section:
         for column, ways in counts.items()
         if (line := describe_column(column, ways, teller)) is not None
     )
-    blocks: list[Block] = [
-        Paragraph(text=say("reading.cells_lead" if lines else "reading.cells_none"))
-    ]
+    lead = say("reading.cells_lead", {"n": len(lines)}) if lines else say("reading.cells_none")
+    blocks: list[Block] = [Paragraph(text=lead)]
     if lines:
-        blocks.append(ItemList(items=lines))
+        items = ItemList(items=lines)
+        blocks.append(
+            Depth(key="more-cell-lines", summary=say("reading.cells_open"), blocks=(items,))
+        )
     table = _build_counts(teller)
     blocks.append(Depth(key="more-cells", summary=table.caption, blocks=(table,)))
     return Section(key="cells", title=say("reading.cells_title"), blocks=tuple(blocks))

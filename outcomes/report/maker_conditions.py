@@ -1,5 +1,8 @@
 """The fourth section: what was recorded but not chosen, apart, and never as advice."""
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from outcomes.effects.effect import Effect
 from outcomes.log.codebook import Role
 from outcomes.report.amounts import describe_change, describe_limits, whole_per_100
@@ -17,7 +20,7 @@ from outcomes.report.document import (
     Tone,
     make_key,
 )
-from outcomes.report.maker_outcomes import (
+from outcomes.report.maker_strip import (
     build_effect_cells,
     build_effect_columns,
     describe_confidence,
@@ -25,35 +28,54 @@ from outcomes.report.maker_outcomes import (
 )
 from outcomes.report.sentences import describe_basis, describe_interval_cell, describe_picture_row
 from outcomes.report.teller import TREND, Teller
-from outcomes.report.wording import Value, capitalise
+from outcomes.report.wording import Value, capitalise, join_words, mid_sentence
 from outcomes.study.record import OutcomeStudy
 
 
 def build_conditions(teller: Teller) -> Section:
-    """Return the section: conditions by outcome, then the groups held level."""
+    """Return the section: what stands clear of luck in words, pictures and groups folded."""
     say = teller.wording.say
-    parts = [_build_part(part, teller) for part in teller.study.outcomes]
-    found = [part for part in parts if part is not None]
-    blocks: list[Block] = [Paragraph(text=say("conditions.lead"), tone=Tone.LEAD), *found]
-    if not found:
+    parts = [
+        (part, effects)
+        for part in teller.study.outcomes
+        if (effects := _effects_of(part, Role.CONDITION))
+    ]
+    blocks: list[Block] = [Paragraph(text=say("conditions.lead"), tone=Tone.LEAD)]
+    if parts:
+        blocks += _tell(parts, teller)
+        folded = tuple(_build_part(part, effects, teller) for part, effects in parts)
+        summary = say("conditions.pictures")
+        blocks.append(Depth(key="more-conditions", summary=summary, blocks=folded))
+    else:
         blocks = [Paragraph(text=say("conditions.none"), tone=Tone.LEAD)]
     tables = [_build_groups(part, teller) for part in teller.study.outcomes]
     groups = tuple(table for table in tables if table is not None)
     if groups:
-        blocks.append(
-            Section(
-                key="groups",
-                title=say("conditions.groups_title"),
-                blocks=(
-                    Paragraph(text=say("conditions.groups_lead")),
-                    *(
-                        Depth(key=make_key(f"more-{t.key}"), summary=t.caption, blocks=(t,))
-                        for t in groups
-                    ),
-                ),
-            )
-        )
+        fold = Depth(key="more-groups", summary=say("conditions.groups_open"), blocks=groups)
+        lead = Paragraph(text=say("conditions.groups_lead"))
+        title = say("conditions.groups_title")
+        blocks.append(Section(key="groups", title=title, blocks=(lead, fold)))
     return Section(key="conditions", title=say("conditions.title"), blocks=tuple(blocks))
+
+
+def _tell(parts: Sequence[tuple[OutcomeStudy, list[Effect]]], teller: Teller) -> list[Block]:
+    """Return what is clear of luck as statements, and for which outcomes nothing is."""
+    loud = [
+        replace(_state(effect, part, teller), title=part.outcome.label)
+        for part, effects in parts
+        for effect in effects
+        if _is_clear_of_luck(effect)
+    ]
+    quiet = [
+        mid_sentence(part.outcome.label)
+        for part, effects in parts
+        if not any(_is_clear_of_luck(effect) for effect in effects)
+    ]
+    blocks: list[Block] = [Statements(items=tuple(loud))] if loud else []
+    if quiet:
+        text = teller.wording.say("conditions.quiet", {"outcomes": join_words(quiet)})
+        blocks.append(Paragraph(text=text))
+    return blocks
 
 
 def describe_condition(effect: Effect, part: OutcomeStudy, teller: Teller) -> str:
@@ -78,30 +100,27 @@ def _effects_of(part: OutcomeStudy, role: Role) -> list[Effect]:
     return [effect for effect in part.effects if effect.contrast.role is role]
 
 
-def _build_part(part: OutcomeStudy, teller: Teller) -> Section | None:
-    effects = _effects_of(part, Role.CONDITION)
-    if not effects:
-        return None
-    items = tuple(
-        Statement(
-            text=describe_condition(effect, part, teller),
-            basis=describe_basis(effect, teller),
-            cautions=find_cautions((effect,), part.outcome, teller),
-        )
-        for effect in effects
+def _build_part(part: OutcomeStudy, effects: list[Effect], teller: Teller) -> Section:
+    """Return the picture of an outcome's conditions, and each in words unless told already."""
+    rest = tuple(_state(e, part, teller) for e in effects if not _is_clear_of_luck(e))
+    blocks: tuple[Block, ...] = (_build_strip(part, effects, teller),)
+    if rest:
+        blocks += (Statements(items=rest),)
+    key = make_key(f"conditions-{part.outcome.name}")
+    return Section(key=key, title=part.outcome.label, blocks=blocks)
+
+
+def _state(effect: Effect, part: OutcomeStudy, teller: Teller) -> Statement:
+    return Statement(
+        text=describe_condition(effect, part, teller),
+        basis=describe_basis(effect, teller),
+        cautions=find_cautions((effect,), part.outcome, teller),
     )
-    return Section(
-        key=make_key(f"conditions-{part.outcome.name}"),
-        title=part.outcome.label,
-        blocks=(
-            _build_strip(part, effects, teller),
-            Depth(
-                key=make_key(f"more-conditions-{part.outcome.name}"),
-                summary=teller.wording.say("conditions.in_words", {"outcome": part.outcome.label}),
-                blocks=(Statements(items=items),),
-            ),
-        ),
-    )
+
+
+def _is_clear_of_luck(effect: Effect) -> bool:
+    """Return whether the interval lies on one side of no difference."""
+    return effect.interval is not None and effect.interval.low * effect.interval.high > 0
 
 
 def _build_strip(part: OutcomeStudy, effects: list[Effect], teller: Teller) -> Picture:

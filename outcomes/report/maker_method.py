@@ -11,13 +11,13 @@ from outcomes.report.document import (
     Tone,
     make_key,
 )
-from outcomes.report.maker_outcomes import describe_confidence
+from outcomes.report.maker_strip import describe_confidence
 from outcomes.report.sentences import WORD_KEYS
-from outcomes.report.study_json import FORMAT
+from outcomes.report.study_json import FORMAT, bound_gradient
 from outcomes.report.teller import Teller
 from outcomes.report.wording import Value, join_words, mid_sentence
 
-_PARTS = ("model", "effect", "luck", "words", "ranks")
+_PARTS = ("model", "effect", "luck", "words", "ranks", "shares")
 
 
 def build_method(teller: Teller) -> Section:
@@ -44,9 +44,7 @@ def build_method(teller: Teller) -> Section:
         title=say("method.title"),
         blocks=(
             Paragraph(text=say("method.lead"), tone=Tone.LEAD),
-            Depth(
-                key="more-method", summary=say("method.open"), blocks=tuple(parts), on_paper=True
-            ),
+            Depth(key="more-method", summary=say("method.open"), blocks=tuple(parts)),
             *_tables(teller),
             _build_references(teller),
         ),
@@ -76,9 +74,7 @@ def _values(teller: Teller) -> dict[str, Value]:
 def _tables(teller: Teller) -> tuple[Depth, ...]:
     tables = (_build_run(teller), _build_fits(teller))
     return tuple(
-        Depth(
-            key=make_key(f"more-{table.key}"), summary=table.caption, blocks=(table,), on_paper=True
-        )
+        Depth(key=make_key(f"more-{table.key}"), summary=table.caption, blocks=(table,))
         for table in tables
         if table.rows
     )
@@ -110,7 +106,7 @@ def _build_fits(teller: Teller) -> Table:
         (
             part.outcome.label,
             str(part.fit.status),
-            f"{part.fit.largest_gradient:.1e}",
+            _describe_gradient(part.fit.largest_gradient, teller),
             str(part.fit.iterations),
             str(len(part.fit.slopes)),
             str(part.unusual_replicates),
@@ -134,11 +130,17 @@ def _build_fits(teller: Teller) -> Table:
     )
 
 
+def _describe_gradient(gradient: float, teller: Teller) -> str:
+    """Return the gradient; below 1e-8 it is rounding, which no two processors share."""
+    bound = bound_gradient(gradient)
+    if bound > gradient:
+        return teller.wording.say("method.fit_under", {"n": f"{bound:.0e}"})
+    return f"{gradient:.1e}"
+
+
 def _build_references(teller: Teller) -> Depth:
     references = teller.wording.say_all("method.references")
     if teller.study.options.false_discovery == "BY":
         references = tuple(sorted((*references, teller.wording.say("method.references_by"))))
     title = teller.wording.say("method.references_title")
-    return Depth(
-        key="more-references", summary=title, blocks=(ItemList(items=references),), on_paper=True
-    )
+    return Depth(key="more-references", summary=title, blocks=(ItemList(items=references),))

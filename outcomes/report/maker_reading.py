@@ -1,16 +1,10 @@
 """The sixth section: how the log was read, every row and every cell accounted for."""
 
-import re
-from collections.abc import Sequence
-
-from outcomes.finding import Finding, Severity
 from outcomes.log.firing_log import FiringLog, SourceFile
 from outcomes.report.document import (
     Block,
-    Callout,
     Column,
     Depth,
-    ItemList,
     Paragraph,
     Section,
     Table,
@@ -18,17 +12,11 @@ from outcomes.report.document import (
     make_key,
 )
 from outcomes.report.maker_cells import build_cells, build_unusable
+from outcomes.report.maker_findings import build_findings
 from outcomes.report.teller import Teller
 from outcomes.report.wording import Value, join_words
 
 SHOWN_ROWS = 20
-_NAMES_ROWS = re.compile(r"\brows? \d")
-NAMED_ROWS = 5
-_SEVERITIES = (
-    (Severity.PROBLEM, "problem", Tone.SAFETY),
-    (Severity.WARNING, "warning", Tone.HONESTY),
-    (Severity.NOTE, "note", Tone.FINE),
-)
 _DELIMITERS = {"\t": "tab", ",": "comma", ";": "semicolon", "|": "bar"}
 _DECIMALS = {",": "comma", ".": "point"}
 
@@ -40,7 +28,7 @@ def build_reading(teller: Teller) -> Section:
         Paragraph(text=say("reading.lead"), tone=Tone.LEAD),
         Paragraph(text=describe_rows(log, teller)),
         *_depth("rows-aside", _build_aside(teller)),
-        _build_findings(teller),
+        build_findings(teller),
         _build_headers(teller),
         build_cells(teller),
         *_depth("cells-aside", build_unusable(teller, most=SHOWN_ROWS)),
@@ -61,23 +49,11 @@ def describe_rows(log: FiringLog, teller: Teller) -> str:
     return teller.wording.say("reading.account", values)
 
 
-def describe_rows_named(rows: Sequence[int], teller: Teller) -> str:
-    """Return "rows 4, 9, 11, 15, 16 and 3 more"."""
-    named = ", ".join(str(row) for row in rows[:NAMED_ROWS])
-    if len(rows) > NAMED_ROWS:
-        named = f"{named} {teller.wording.say('page.rows_more', {'n': len(rows) - NAMED_ROWS})}"
-    elif len(rows) > 1:
-        named = join_words([str(row) for row in rows])
-    return teller.wording.say("page.row_numbers", {"n": len(rows), "rows": named})
-
-
 def _depth(key: str, table: Table) -> tuple[Depth, ...]:
     """Return a table as detail on demand, nothing when it has no row."""
     if not table.rows:
         return ()
-    return (
-        Depth(key=make_key(f"more-{key}"), summary=table.caption, blocks=(table,), on_paper=True),
-    )
+    return (Depth(key=make_key(f"more-{key}"), summary=table.caption, blocks=(table,)),)
 
 
 def _build_aside(teller: Teller) -> Table:
@@ -102,40 +78,6 @@ def _build_aside(teller: Teller) -> Table:
         rows=tuple((row.file, str(row.row), row.reason) for row in aside[:SHOWN_ROWS]),
         note=note,
     )
-
-
-def _build_findings(teller: Teller) -> Section:
-    say, study = teller.wording.say, teller.study
-    found = [("", finding) for finding in study.findings]
-    found += [(part.outcome.label, f) for part in study.outcomes for f in part.findings]
-    blocks: list[Block] = []
-    for severity, name, tone in _SEVERITIES:
-        items = tuple(
-            describe_finding(finding, teller, outcome=outcome)
-            for outcome, finding in found
-            if finding.severity is severity
-        )
-        if items and severity is Severity.NOTE:
-            summary = say("reading.note", {"n": len(items)})
-            blocks.append(Depth(key="more-notes", summary=summary, blocks=(ItemList(items=items),)))
-        elif items:
-            blocks.append(Callout(title=say(f"reading.{name}"), items=items, tone=tone))
-    if not blocks:
-        blocks.append(Paragraph(text=say("reading.findings_none")))
-    return Section(key="findings", title=say("reading.findings_title"), blocks=tuple(blocks))
-
-
-def describe_finding(finding: Finding, teller: Teller, *, outcome: str = "") -> str:
-    """Return a finding in one paragraph: what is the case, what to do, which rows."""
-    values: dict[str, Value] = {"message": finding.message, "advice": finding.advice}
-    # Messages about cells name their rows themselves.
-    is_silent = bool(finding.rows) and not _NAMES_ROWS.search(finding.message)
-    if is_silent:
-        values["rows"] = describe_rows_named(finding.rows, teller)
-    text = teller.wording.say(
-        "reading.finding_rows" if is_silent else "reading.finding", values
-    ).strip()
-    return f"{outcome}: {text}" if outcome else text
 
 
 def _build_headers(teller: Teller) -> Section:

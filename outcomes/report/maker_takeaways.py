@@ -3,10 +3,20 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from outcomes.doubts.skill import SkillWord
 from outcomes.effects.effect import Effect, Word
 from outcomes.log.codebook import Direction, Outcome, Role
 from outcomes.report.cautions import direction_of
-from outcomes.report.document import Block, Callout, Paragraph, Section, Statement, Statements, Tone
+from outcomes.report.document import (
+    Block,
+    Callout,
+    Depth,
+    Paragraph,
+    Section,
+    Statement,
+    Statements,
+    Tone,
+)
 from outcomes.report.maker_pots import build_pots_picture
 from outcomes.report.sentences import build_statement, describe_further, word_of
 from outcomes.report.teller import Teller
@@ -44,12 +54,21 @@ def build_takeaways(teller: Teller) -> Section:
         blocks.append(Paragraph(text=say("takeaway.nothing_usable"), tone=Tone.LEAD))
     elif not any(item.word() in (Word.CHANGES, Word.LEANS) for item in judged):
         blocks.append(Paragraph(text=say("takeaway.none"), tone=Tone.LEAD))
+    blocks += [Paragraph(text=text) for text in _not_foretold(study, teller)]
     if chosen:
-        blocks.append(_state(chosen, teller))
-    two_ways = [s for factor in _factors(judged) for s in _two_ways(factor, judged, teller)]
+        blocks.append(_state(chosen, judged, teller))
+    shown = {item.effect.contrast.factor for item in chosen}
+    two_ways = [
+        statement
+        for factor in _factors(judged)
+        if factor not in shown
+        for statement in _two_ways(factor, judged, teller)
+    ]
     if two_ways:
         blocks.append(Statements(items=tuple(two_ways)))
-    blocks += [Paragraph(text=text) for text in _remarks(judged, chosen, teller)]
+    remarks = _remarks(judged, chosen, teller)
+    if remarks:
+        blocks.append(Paragraph(text=" ".join(remarks)))
     blocks.append(
         Callout(
             title=say("takeaway.honesty_title"),
@@ -108,33 +127,74 @@ def describe_account(teller: Teller) -> str:
     return teller.wording.say("takeaway.account", values)
 
 
-def _state(chosen: Sequence[Judged], teller: Teller) -> Statements:
-    items = []
+def _not_foretold(study: Study, teller: Teller) -> list[str]:
+    """Return for which outcomes new firings are not foretold: it qualifies all that follows.
+
+    An estimate above 0 whose interval reaches below it is told with its outcome only.
+    """
+    lines = []
+    for word, key in (
+        (SkillWord.WORSE, "takeaway.foretold_worse"),
+        (SkillWord.NOT_SHOWN, "takeaway.not_foretold"),
+    ):
+        labels = [
+            mid_sentence(part.outcome.label)
+            for part in study.outcomes
+            if part.skill is not None
+            and part.skill.overall.word is word
+            and part.skill.overall.value <= 0.0
+        ]
+        if labels:
+            lines.append(teller.wording.say(key, {"outcomes": join_words(labels)}))
+    return lines
+
+
+def _state(chosen: Sequence[Judged], judged: Sequence[Judged], teller: Teller) -> Statements:
+    """Return one card a setting, in the order of its most telling sentence."""
+    cards: dict[str, list[Judged]] = {}
     for item in chosen:
-        title = teller.wording.say(
-            "takeaway.heading",
-            {
-                "outcome": item.outcome.label,
-                "label": mid_sentence(teller.label(item.effect.contrast.factor)),
-            },
-        )
-        statement = build_statement(item.effect, item.outcome, teller, title=title)
-        verdict = item.effect.verdict
-        if item.word() is Word.CANNOT_TELL and verdict is not None:
-            further = describe_further(verdict, teller)
-            statement = replace(statement, text=f"{statement.text} {further}")
-        items.append(statement)
-    return Statements(items=tuple(items), ordered=False)
+        cards.setdefault(item.effect.contrast.factor, []).append(item)
+    return Statements(items=tuple(_build_card(card, judged, teller) for card in cards.values()))
+
+
+def _build_card(card: Sequence[Judged], judged: Sequence[Judged], teller: Teller) -> Statement:
+    """Return what is said of one setting: a sentence an outcome, cautions once."""
+    factor = card[0].effect.contrast.factor
+    title = teller.wording.say(
+        "takeaway.heading",
+        {
+            "label": teller.label(factor),
+            "outcomes": join_words([mid_sentence(item.outcome.label) for item in card]),
+        },
+    )
+    said = [_build_sentence(item, teller) for item in card] + _two_ways(factor, judged, teller)
+    cautions = tuple(dict.fromkeys(note for one in said for note in one.cautions))
+    further = tuple(replace(one, cautions=()) for one in said[1:])
+    return replace(said[0], title=title, cautions=cautions, also=further)
+
+
+def _build_sentence(item: Judged, teller: Teller) -> Statement:
+    statement = build_statement(item.effect, item.outcome, teller)
+    verdict = item.effect.verdict
+    if item.word() is not Word.CANNOT_TELL or verdict is None:
+        return statement
+    further = describe_further(verdict, teller)
+    return replace(statement, text=f"{statement.text} {further}")
 
 
 def _remarks(judged: Sequence[Judged], chosen: Sequence[Judged], teller: Teller) -> list[str]:
     """Return what a reader must know beside the sentences."""
     say, study = teller.wording.say, teller.study
     remarks: list[str] = []
-    for word in (Word.CHANGES, Word.LEANS):
-        hidden = sum(item.word() is word for item in judged if item not in chosen)
-        if hidden:
-            remarks.append(say("takeaway.more", {"n": hidden, "word": str(word)}))
+    hidden = [
+        (word, sum(item.word() is word for item in judged if item not in chosen))
+        for word in (Word.CHANGES, Word.LEANS)
+    ]
+    items = [say("takeaway.more_item", {"n": n, "word": str(word)}) for word, n in hidden if n]
+    if items:
+        first = next(n for _, n in hidden if n)
+        more = say("takeaway.more", {"n": first, "items": join_words(items)})
+        remarks.append(more)
     return remarks + _describe_small(judged, chosen, teller) + describe_grouping(study, teller)
 
 
@@ -205,8 +265,15 @@ def _two_ways(factor: str, judged: Sequence[Judged], teller: Teller) -> list[Sta
 
 
 def _picture_first(chosen: Sequence[Judged], teller: Teller) -> list[Block]:
-    """Return the hundred pots of the clearest finding, with its cautions beside it."""
+    """Return the hundred pots of the clearest finding, with its cautions, folded."""
     clear = [item for item in chosen if item.word() is Word.CHANGES]
     if not clear:
         return []
-    return [build_pots_picture(clear[0].effect, clear[0].outcome, teller)]
+    effect, outcome = clear[0].effect, clear[0].outcome
+    values = {
+        "outcome": mid_sentence(outcome.label),
+        "label": mid_sentence(teller.label(effect.contrast.factor)),
+    }
+    summary = teller.wording.say("takeaway.pots", values)
+    picture = build_pots_picture(effect, outcome, teller)
+    return [Depth(key="more-pots", summary=summary, blocks=(picture,))]

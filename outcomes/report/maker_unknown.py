@@ -18,15 +18,14 @@ from outcomes.report.document import (
     Tone,
     make_key,
 )
-from outcomes.report.maker_reading import describe_finding
+from outcomes.report.maker_doubts import build_doubts
+from outcomes.report.maker_findings import SHARED_HABITS, describe_finding
 from outcomes.report.sentences import describe_tangle, word_of
 from outcomes.report.teller import Teller
 from outcomes.report.wording import join_words, mid_sentence
 from outcomes.study.record import NotLearnt, OutcomeStudy
 
 TRUSTED_FIRINGS = 12
-# Findings of the whole log that belong to what cannot be told apart (doubts/check_groups.py).
-SHARED_HABITS = ("person_moves_with_settings",)
 
 
 def build_unknown(teller: Teller) -> Section:
@@ -40,6 +39,7 @@ def build_unknown(teller: Teller) -> Section:
     parts += _group("thin", _list(_thin(teller)), teller)
     parts += _group("cannot_tell", _list(_open(teller)), teller)
     parts += _group("not_learnt", _list(_left_out(teller)), teller)
+    parts += build_doubts(teller)
     parts += _unusable(teller)
     if not parts:
         text = Paragraph(text=say("unknown.none"), tone=Tone.LEAD)

@@ -14,7 +14,8 @@ WIDTH = 100
 # A quotation opens after a space, a bracket or nothing, and closes before anything but a letter:
 # the apostrophe of "the firing's date" does neither.
 _QUOTED = re.compile(r"(?<![\w'\"])'.+?'(?!\w)|(?<![\w'\"])\".+?\"(?!\w)")
-_NUMBERED = re.compile(r"(\d) (?=['\"])")  # a row's number stays with what stands in the row
+# "row" stays with its number, and the number with what stands in the row.
+_NUMBERED = re.compile(r"(\d) (?=['\"])|\b(rows?) (?=\d)")
 _HELD = "\x00"
 
 
@@ -39,7 +40,7 @@ def wrap_text(
     ["  1. row 25 'about half'"]
     """
     held = _QUOTED.sub(lambda match: match.group().replace(" ", _HELD), show_text(text))
-    held = _NUMBERED.sub(rf"\1{_HELD}", held)
+    held = _NUMBERED.sub(lambda match: match.group().replace(" ", _HELD), held)
     for name in names:
         shown = show_text(name)
         if " " in shown:

@@ -1,6 +1,9 @@
 """One effect, one tangle, one curve: the sentences that tell them."""
 
+from collections.abc import Sequence
+
 from outcomes.effects.effect import Effect, RankedFactor, Verdict, Word
+from outcomes.finding import Finding
 from outcomes.log.codebook import Outcome
 from outcomes.report.amounts import (
     describe_change,
@@ -12,6 +15,8 @@ from outcomes.report.amounts import (
 )
 from outcomes.report.cautions import find_cautions
 from outcomes.report.document import Statement
+from outcomes.report.doubts_in_place import describe_doubt, hangs_on_one_firing
+from outcomes.report.firing_names import name_firing
 from outcomes.report.teller import Teller
 from outcomes.report.wording import Value, join_words, mid_sentence
 from outcomes.study.record import Tangle
@@ -30,8 +35,11 @@ WORD_KEYS = {
 _WATCHED = (Word.CHANGES, Word.LEANS, Word.CANNOT_TELL)
 
 
-def describe_effect(effect: Effect, outcome: Outcome, teller: Teller) -> str:
-    """Return the sentence of an effect: its number, its two values, its interval."""
+def describe_effect(effect: Effect, outcome: Outcome, teller: Teller, *, alone: bool = True) -> str:
+    """Return the sentence of an effect: its number, its two values, its interval.
+
+    ``alone`` is False where a finding beside it names the firing that decides it.
+    """
     say = teller.wording.say
     values: dict[str, Value] = {
         "phrase": outcome.phrase,
@@ -45,9 +53,19 @@ def describe_effect(effect: Effect, outcome: Outcome, teller: Teller) -> str:
     parts = [say(key, values)]
     if word_of(effect) is Word.SMALL:
         parts.append(say("sentence.small", values))
-    if effect.fragile and word_of(effect) in _WATCHED:
+    if alone and _is_fragile(effect, teller):
         parts.append(describe_fragility(effect, teller))
     return " ".join(parts)
+
+
+def _is_fragile(effect: Effect, teller: Teller) -> bool:
+    """Return whether the reader must know that one firing decides an effect."""
+    if effect.fragile and word_of(effect) in _WATCHED:
+        return True
+    return any(
+        hangs_on_one_firing(finding, effect.contrast.factor)
+        for finding in teller.part(effect.outcome).findings
+    )
 
 
 def describe_fragility(effect: Effect, teller: Teller) -> str:
@@ -55,7 +73,8 @@ def describe_fragility(effect: Effect, teller: Teller) -> str:
     if effect.pivot_change is None or not effect.pivot_firing:
         return teller.wording.say("sentence.fragile_fit")
     change = describe_change(effect.pivot_change, teller.wording)
-    return teller.wording.say("sentence.fragile", {"name": effect.pivot_firing, "change": change})
+    name = name_firing(effect.pivot_firing, teller.part(effect.outcome), teller)
+    return teller.wording.say("sentence.fragile", {"name": name, "change": change})
 
 
 def describe_basis(effect: Effect, teller: Teller) -> str:
@@ -88,14 +107,21 @@ def describe_place(ranked: RankedFactor, n: int, teller: Teller) -> str:
 
 
 def build_statement(
-    effect: Effect, outcome: Outcome, teller: Teller, *, title: str = ""
+    effect: Effect,
+    outcome: Outcome,
+    teller: Teller,
+    *,
+    title: str = "",
+    doubts: Sequence[Finding] = (),
 ) -> Statement:
-    """Return an effect as a statement: sentence, verdict, basis and its cautions in place."""
+    """Return an effect as a statement: sentence, verdict, basis, doubts and cautions in place."""
+    hung = any(hangs_on_one_firing(finding, effect.contrast.factor) for finding in doubts)
     return Statement(
         title=title,
-        text=describe_effect(effect, outcome, teller),
+        text=describe_effect(effect, outcome, teller, alone=not hung),
         word=word_of(effect),
         basis=describe_basis(effect, teller),
+        doubts=tuple(describe_doubt(finding) for finding in doubts),
         cautions=find_cautions((effect,), outcome, teller),
     )
 

@@ -1,8 +1,9 @@
 """A study as one JSON document: the face other programs build on.
 
 The format is ``outcomes-study/1``; its schema ships as ``study.schema.json``. Within a format
-number only additions are made. Numbers are finite, rounded to ten significant digits (beyond
-what any interval carries, and the same on every machine); what is not known is null.
+number only additions are made. Numbers are finite, rounded to seven significant digits and ten
+decimals (beyond what any interval carries, and the same on every machine); what is not known is
+null.
 """
 
 import json
@@ -15,7 +16,9 @@ import numpy as np
 
 from outcomes.effects.effect import Curve, Effect, RankedFactor
 from outcomes.finding import Finding
+from outcomes.report.study_json_doubts import build_trust_entries
 from outcomes.report.study_json_log import build_account, build_log_entries
+from outcomes.report.study_json_shapes import build_shape_entries
 from outcomes.resampling.interval import Interval
 from outcomes.resampling.intervals import expanded_percentile
 from outcomes.study.record import NotLearnt, OutcomeStudy, Study, Tangle
@@ -23,7 +26,9 @@ from outcomes.study.record import NotLearnt, OutcomeStudy, Study, Tangle
 Json: TypeAlias = None | bool | int | float | str | list["Json"] | dict[str, "Json"]
 
 FORMAT = "outcomes-study/1"
-DIGITS = 10
+# Beyond them processors differ, and no interval is that sharp.
+DIGITS, DECIMALS = 7, 10
+ROUNDING = 1e-8  # a gradient below it is rounding
 
 
 def build_study_json(study: Study) -> dict[str, Json]:
@@ -64,14 +69,25 @@ def read_schema() -> dict[str, Json]:
 
 
 def round_number(value: float) -> float | None:
-    """Return the number to ten significant digits; None for what is not finite.
+    """Return the number to seven significant digits; None for what is not finite.
 
-    >>> round_number(0.12345678901234), round_number(float("nan"))
-    (0.123456789, None)
+    What is below ten decimals is what is left of a difference of equal numbers, and becomes 0.
+
+    >>> round_number(0.12345678901234), round_number(float("nan")), round_number(1e-17)
+    (0.1234568, None, 0.0)
     """
     if not math.isfinite(value):
         return None
-    return float(f"{value:.{DIGITS}g}") + 0.0  # + 0.0 turns -0.0 into 0.0
+    return float(f"{round(value, DECIMALS):.{DIGITS}g}") + 0.0  # + 0.0 turns -0.0 into 0.0
+
+
+def bound_gradient(gradient: float) -> float:
+    """Return a gradient, or 1e-8 for any smaller one: these differ between processors.
+
+    >>> bound_gradient(3e-12), bound_gradient(2e-5)
+    (1e-08, 2e-05)
+    """
+    return max(gradient, ROUNDING)
 
 
 def _plain(item: object) -> Json:
@@ -126,8 +142,8 @@ def _outcome(study: OutcomeStudy, confidence: float) -> dict[str, object]:
         "not_learnt": [_not_learnt(item) for item in study.not_learnt],
         "findings": [_finding(finding) for finding in study.findings],
         "unusual_replicates": study.unusual_replicates,
-        "shares": None,
-        "skill": None,
+        **build_trust_entries(study),
+        **build_shape_entries(study),
     }
 
 
@@ -144,7 +160,7 @@ def _fit(study: OutcomeStudy, confidence: float) -> dict[str, object] | None:
         "slopes": _slopes(study, confidence),
         "log_likelihood": fit.log_likelihood,
         "penalised_log_likelihood": fit.penalised_log_likelihood,
-        "largest_gradient": fit.largest_gradient,
+        "largest_gradient": bound_gradient(fit.largest_gradient),
         "condition_number": fit.condition_number,
         "iterations": fit.iterations,
         "status": fit.status,

@@ -7,7 +7,10 @@ import pandas as pd
 from outcomes.effects.effect import Effect
 from outcomes.log.codebook import Codebook
 from outcomes.log.formula_guard import neutralise_cell
+from outcomes.report.study_json import round_number
 from outcomes.report.study_json_log import count_cells
+from outcomes.report.tables_doubts import build_doubt_tables
+from outcomes.report.tables_shapes import build_shape_tables
 from outcomes.study.record import OutcomeStudy, Study
 
 
@@ -28,13 +31,16 @@ def build_tables(study: Study) -> dict[str, pd.DataFrame]:
         "ranking": _ranking(study),
         "rows_set_aside": _rows_set_aside(study),
         "tangles": _tangles(study),
+        **build_doubt_tables(study),
+        **build_shape_tables(study),
     }
     return {name: neutralise_table(table) for name, table in tables.items()}
 
 
 def render_csv(table: pd.DataFrame) -> str:
-    """Return a table as CSV (RFC 4180 quoting, line feeds, ten significant digits)."""
-    return str(table.to_csv(index=False, float_format="%.10g", lineterminator="\n"))
+    """Return a table as CSV (RFC 4180 quoting, line feeds, seven significant digits)."""
+    rounded = table.map(lambda cell: round_number(cell) if isinstance(cell, float) else cell)
+    return str(rounded.to_csv(index=False, float_format="%.7g", lineterminator="\n"))
 
 
 def neutralise_table(table: pd.DataFrame) -> pd.DataFrame:
@@ -140,7 +146,7 @@ def _curve_rows(part: OutcomeStudy) -> Iterable[dict[str, object]]:
                     "outcome": curve.outcome,
                     "factor": curve.factor,
                     "glaze": curve.glaze,
-                    "at": at,
+                    "at": at if isinstance(at, str) else round_number(float(at)),
                     "grade": grade,
                     "chance_per_100": 100 * chance,
                     "reach_per_100": 100 * curve.reach[point],

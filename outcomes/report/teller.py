@@ -9,7 +9,7 @@ from outcomes.log.firing_log import FiringLog, How
 from outcomes.log.units import to_base
 from outcomes.report.amounts import describe_number
 from outcomes.report.wording import Wording, choose_words, mid_sentence, read_wording
-from outcomes.study.record import Study
+from outcomes.study.record import OutcomeStudy, Study
 
 TREND = "date_trend"
 YES_NO = ("no", "yes")
@@ -26,6 +26,10 @@ class Teller:
     study: Study
     wording: Wording
     units: Mapping[str, str]
+
+    def part(self, outcome: str) -> OutcomeStudy:
+        """Return what was learnt about one outcome."""
+        return next(part for part in self.study.outcomes if part.outcome.name == outcome)
 
     def factor(self, name: str) -> Factor | None:
         """Return the factor, or None for the date trend and other terms of our own."""

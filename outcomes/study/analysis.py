@@ -6,18 +6,18 @@ from threadpoolctl import threadpool_limits
 
 from outcomes import __version__
 from outcomes.doubts.check_groups import find_shared_habits
-from outcomes.effects.curves import build_curves, worth_drawing
+from outcomes.doubts.skill import SkillWord
+from outcomes.effects.demotion import demote_effects
 from outcomes.effects.effect import Effect
-from outcomes.effects.not_learnt import build_not_learnt
 from outcomes.effects.verdicts import judge_effects
 from outcomes.errors import LogError
 from outcomes.log.checks import check_log, refusal, set_impossible_aside
-from outcomes.log.codebook import Codebook, Outcome, Role
+from outcomes.log.codebook import Codebook, Outcome
 from outcomes.log.firing_log import FiringLog
 from outcomes.log.firings import cluster_column, pieces_per_firing
-from outcomes.log.outcome_account import outcome_account
+from outcomes.study.conclude import conclude_outcome
 from outcomes.study.one_outcome import Learnt, Progress, learn_outcome
-from outcomes.study.record import OutcomeStudy, Study, StudyOptions
+from outcomes.study.record import Study, StudyOptions
 
 
 def analyse(log: FiringLog, *, options: StudyOptions, workers: int, progress: Progress) -> Study:
@@ -51,7 +51,7 @@ def analyse(log: FiringLog, *, options: StudyOptions, workers: int, progress: Pr
             for outcome in graded_outcomes(usable)
         ]
         judged = _judge(learnt, usable.codebook, options)
-        parts = tuple(_conclude(part, judged, usable, options) for part in learnt)
+        parts = tuple(conclude_outcome(part, judged, usable, options=options) for part in learnt)
     return Study(
         log=usable,
         options=options,
@@ -78,66 +78,15 @@ def _judge(
 ) -> tuple[Effect, ...]:
     """Return every outcome's effects with verdicts: they are one family."""
     parts = list(learnt)
-    return judge_effects(
+    worse = {
+        part.outcome.name
+        for part in parts
+        if part.skill is not None and part.skill.overall.word is SkillWord.WORSE
+    }
+    judged = judge_effects(
         [effect for part in parts for effect in part.effects],
         codebook,
         tangles=[tangle for part in parts for tangle in part.tangles],
         false_discovery=options.false_discovery,
     )
-
-
-def _conclude(
-    part: Learnt, judged: Iterable[Effect], log: FiringLog, options: StudyOptions
-) -> OutcomeStudy:
-    """Return one outcome's record, effects in the order a reader wants them."""
-    mine = [effect for effect in judged if effect.outcome == part.outcome.name]
-    effects = _in_reading_order(mine, part)
-    design, evidence = part.design, part.evidence
-    usable = evidence is not None
-    grades = log.values[part.outcome.name].dropna().astype(int)
-    return OutcomeStudy(
-        outcome=part.outcome,
-        usable=usable,
-        why_not=part.why_not,
-        pieces=0 if design is None else len(design.y),
-        firings=0 if design is None else len(design.firing_names),
-        grade_counts=tuple(int((grades == k).sum()) for k in range(len(part.outcome.levels))),
-        left_out=_left_out(part, log),
-        design=design,
-        fit=part.fit,
-        redraws=part.redraws,
-        effects=effects,
-        ranking=part.ranking,
-        curves=()
-        if evidence is None
-        else build_curves(evidence, worth_drawing(effects), confidence=options.confidence),
-        tangles=part.tangles,
-        not_learnt=() if design is None else build_not_learnt(design, log.codebook),
-        findings=part.findings,
-        unusual_replicates=0
-        if part.redraws is None
-        else int((part.redraws.unusual | ~part.redraws.converged).sum()),
-    )
-
-
-def _in_reading_order(effects: list[Effect], part: Learnt) -> tuple[Effect, ...]:
-    """Return settings by rank, then the other settings, conditions and groupings."""
-    place = {ranked.factor: ranked.rank for ranked in part.ranking}
-    role = {Role.SETTING: 0, Role.CONDITION: 1, Role.GROUPING: 2}
-    return tuple(
-        sorted(
-            effects,
-            key=lambda e: (
-                place.get(e.contrast.factor, len(effects)),
-                role[e.contrast.role],
-            ),
-        )
-    )
-
-
-def _left_out(part: Learnt, log: FiringLog) -> tuple[tuple[str, int], ...]:
-    if part.design is not None:
-        return part.design.left_out
-    return next(
-        (reasons for name, _, reasons in outcome_account(log) if name == part.outcome.name), ()
-    )
+    return demote_effects(judged, worse)

@@ -13,6 +13,7 @@ from outcomes.design.design import Design
 from outcomes.design.matrix import build_design
 from outcomes.doubts.check_fit import check_fit
 from outcomes.doubts.check_tangled import find_tangles
+from outcomes.doubts.skill import Skill
 from outcomes.effects.change import estimate_contrasts
 from outcomes.effects.contrasts import choose_contrasts
 from outcomes.effects.effect import Effect, RankedFactor, Tangle
@@ -25,6 +26,7 @@ from outcomes.model.batched import fit_many
 from outcomes.model.cumulative import fit_cumulative
 from outcomes.model.fit import CumulativeFit, FitOptions, FitStatus, ManyFits
 from outcomes.resampling.firings import draw_firing_weights, leave_one_out_weights
+from outcomes.study.examine import examine_skill
 from outcomes.study.record import StudyOptions
 
 Progress = Callable[[int], None]
@@ -43,6 +45,7 @@ class Learnt:
     effects: tuple[Effect, ...] = ()
     ranking: tuple[RankedFactor, ...] = ()
     tangles: tuple[Tangle, ...] = ()
+    skill: Skill | None = None
     findings: tuple[Finding, ...] = ()
 
 
@@ -69,7 +72,12 @@ def learn_outcome(
     if fit.status is FitStatus.FAILED:
         return Learnt(outcome=outcome, why_not=_failed(outcome, fit), design=design)
     redraws, jackknife = _refit(
-        design, fit, options=options, workers=workers, progress=progress, key=_key(log, outcome)
+        design,
+        fit,
+        options=options,
+        workers=workers,
+        progress=progress,
+        key=stream_key(log, outcome),
     )
     evidence = build_evidence(design, log.codebook, fit=fit, redraws=redraws, jackknife=jackknife)
     contrasts = choose_contrasts(design, log.codebook)
@@ -83,6 +91,7 @@ def learn_outcome(
         effects=effects,
         ranking=rank_settings(effects, evidence, confidence=options.confidence),
         tangles=find_tangles(design, log.codebook, fit=fit, effects=effects),
+        skill=examine_skill(evidence, options=options, key=stream_key(log, outcome)),
         findings=(*design.findings, *check_fit(design, fit, redraws, log.codebook)),
     )
 
@@ -125,7 +134,8 @@ def _refit(
     return redraws, jackknife
 
 
-def _key(log: FiringLog, outcome: Outcome) -> int:
+def stream_key(log: FiringLog, outcome: Outcome) -> int:
+    """Return the outcome's place in the codebook: the key of its streams of random numbers."""
     return [item.name for item in log.codebook.outcomes].index(outcome.name)
 
 

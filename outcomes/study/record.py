@@ -7,9 +7,13 @@ from outcomes.doubts.grade_effects import GradeEffect
 from outcomes.doubts.influence import Influence
 from outcomes.doubts.second_opinion import SecondOpinion
 from outcomes.doubts.skill import Skill
+from outcomes.effects.best_value import Optimum
 from outcomes.effects.decomposition import Decomposition
 from outcomes.effects.effect import Curve, Effect, NotLearnt, RankedFactor, Tangle
+from outcomes.effects.gain import Gain
+from outcomes.effects.glaze_effects import GlazeEffects
 from outcomes.effects.shares import Shares
+from outcomes.effects.threshold import Threshold
 from outcomes.finding import Finding
 from outcomes.log.codebook import Outcome
 from outcomes.log.firing_log import FiringLog
@@ -70,6 +74,9 @@ class OutcomeStudy:
         Delete-one-firing changes; changes at every grade boundary with a slope of their own.
     second_opinion
         What boosted trees make of the same pieces.
+    optima, gains, thresholds, by_glaze
+        Best values of windows, where a saturating setting stops paying, places where a
+        straight one bends, and what a setting does on each glaze.
     unusual_replicates
         Redraws that needed help (a column constant, a grade gone, not converged).
     """
@@ -97,6 +104,10 @@ class OutcomeStudy:
     influences: tuple[Influence, ...] = ()
     grade_effects: tuple[GradeEffect, ...] = ()
     second_opinion: SecondOpinion | None = None
+    optima: tuple[Optimum, ...] = ()
+    gains: tuple[Gain, ...] = ()
+    thresholds: tuple[Threshold, ...] = ()
+    by_glaze: tuple[GlazeEffects, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

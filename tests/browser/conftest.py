@@ -24,7 +24,9 @@ def load_from_report_tests(name: str):
 def page_file(tmp_path_factory) -> Path:
     known = load_from_report_tests("known_study")
     log = load_from_report_tests("known_log").build_log(known.build_codebook())
-    page = render_page(build_maker_document(known.build_known_study(log)))
+    study = load_from_report_tests("known_doubts").add_doubts(known.build_known_study(log))
+    study = load_from_report_tests("known_shapes").add_shapes(study)
+    page = render_page(build_maker_document(study))
     file = tmp_path_factory.mktemp("page") / "report.html"
     file.write_text(page, encoding="utf-8")
     return file

@@ -1,5 +1,7 @@
 """How one factor becomes columns."""
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -71,8 +73,22 @@ def test_levels_seen_in_fewer_than_three_firings_are_counted_together_and_said()
     term, said = build_term(factor(Shape.LEVELS, kind=Kind.NAME), values, firing(36))
     assert term.levels == ("a", "b", "other")
     assert dict(term.pooled) == {"c": "other", "d": "other"}
-    assert "'c', 'd' each occur in fewer than 3 firings" in said[0].message
+    assert "fewer than 3 firings is counted with something else" in said[0].message
+    assert "'c' as 'other', 'd' as 'other'" in said[0].message
     assert build_term_columns(values, term)[-1].tolist() == [0.0, 1.0]
+
+
+def test_a_rare_level_of_a_condition_joins_its_neighbour_and_it_is_said():
+    values = pd.Series(["light"] * 20 + ["calm"] * 14 + ["strong"] * 2, dtype=object)
+    wind = replace(
+        factor(Shape.LEVELS, kind=Kind.LEVELS),
+        role=Role.CONDITION,
+        levels=("calm", "light", "strong"),
+    )
+    term, said = build_term(wind, values, firing(36))
+    assert term.levels == ("light", "calm")
+    assert dict(term.pooled) == {"strong": "light"}
+    assert "'strong' as 'light'" in said[0].message
 
 
 def test_the_rarer_of_two_levels_is_never_pooled():

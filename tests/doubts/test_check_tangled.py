@@ -68,7 +68,8 @@ def test_the_three_changes_of_a_tangle_tell_its_story(tangles):
     one = tangles(columns)["seconds_to_can"]
     assert one.alone < -0.15
     assert one.twin_alone > 0.15
-    assert one.joint == pytest.approx(one.alone, abs=0.12)
+    # The twin, a window, moves over 10-90 % of its values, the setting alone over 20-80 %.
+    assert one.joint == pytest.approx(one.alone, abs=0.2)
 
 
 @pytest.mark.parametrize("firings", [8, 12, 24])

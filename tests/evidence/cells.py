@@ -12,7 +12,7 @@ from enum import StrEnum
 from fnmatch import fnmatchcase
 
 EQUAL, UNEQUAL = (6, 8), (2, 12)
-LOGS, WHOLE_LOGS, TANGLED_LOGS = 2000, 600, 1000
+LOGS, NULL_LOGS, KNOWN_LOGS, DEMO_LOGS, TANGLED_LOGS = 2000, 500, 250, 100, 500
 
 
 class Kind(StrEnum):
@@ -111,15 +111,15 @@ def coverage_cells() -> tuple[Cell, ...]:
 def whole_cells() -> tuple[Cell, ...]:
     """Return the cells in which the whole analysis is judged, verdicts and all."""
     return (
-        *(Cell(kind=Kind.NULL, logs=WHOLE_LOGS, firings=firings) for firings in (24, 36)),
-        *(Cell(kind=Kind.KNOWN, logs=WHOLE_LOGS // 2, firings=firings) for firings in (24, 48)),
-        Cell(kind=Kind.DEMO, logs=WHOLE_LOGS // 4, firings=32),
+        *(Cell(kind=Kind.NULL, logs=NULL_LOGS, firings=firings) for firings in (24, 36)),
+        *(Cell(kind=Kind.KNOWN, logs=KNOWN_LOGS, firings=firings) for firings in (24, 48)),
+        Cell(kind=Kind.DEMO, logs=DEMO_LOGS, firings=32),
     )
 
 
 def tangled_cells() -> tuple[Cell, ...]:
     """Return the cells in which settings move together, or do not."""
-    pairs = ("same", "one_apart", "follows", "helper", "apart")
+    pairs = ("same", "one-apart", "firings-follow", "pieces-follow", "apart")
     return tuple(
         Cell(kind=Kind.TANGLED, logs=TANGLED_LOGS, firings=24, sizes=EQUAL, pair=pair)
         for pair in pairs

@@ -14,10 +14,10 @@ from cells import Cell
 
 from outcomes.design.budget import largest_columns
 from outcomes.design.design import FloatArray, IntArray
-from outcomes.simulate.chance import thresholds_for, true_change
+from outcomes.simulate.chance import average_over_luck, latent_score, thresholds_for
 from outcomes.simulate.draw import draw_outcomes, draw_settings
 from outcomes.simulate.habits import Amount, Choice, Habits, Treated
-from outcomes.simulate.truth import FactorEffect, OutcomeTruth, Steps, Straight, Truth
+from outcomes.simulate.truth import FactorEffect, OutcomeTruth, Steps, Straight, Truth, shape_effect
 
 OUTCOME = "luster"
 NO_YES = ("no", "yes")
@@ -82,13 +82,29 @@ def draw_short_log(cell: Cell, rng: np.random.Generator) -> ShortLog:
                 for name, pair in zip(JUDGED, pairs, strict=True)
             ]
         ),
-        truth=np.array(
-            [
-                true_change(truth, frame, factor=name, from_value=a, to_value=b, outcome=OUTCOME)
-                for name, (a, b) in zip(JUDGED, pairs, strict=True)
-            ]
-        ),
+        truth=find_true_changes(truth, frame, pairs),
     )
+
+
+def find_true_changes(
+    truth: Truth, frame: pd.DataFrame, pairs: list[tuple[float, float] | tuple[str, str]]
+) -> FloatArray:
+    """Return the true change of each judged setting, shape (4,).
+
+    What `simulate.chance.true_change` gives, with the score of the other settings computed
+    once.
+    """
+    what = truth.outcome(OUTCOME)
+    score = latent_score(truth, frame, OUTCOME) - what.thresholds[what.aim - 1]
+    changes = []
+    for effect, pair in zip(what.effects, pairs, strict=True):
+        rest = score - shape_effect(effect.shape, frame[effect.factor].to_numpy())
+        reach = [
+            average_over_luck(rest + end, what.firing_sd).mean()
+            for end in shape_effect(effect.shape, list(pair))
+        ]
+        changes.append(reach[1] - reach[0])
+    return np.array(changes)
 
 
 def draw_frame(cell: Cell, rng: np.random.Generator) -> tuple[Truth, pd.DataFrame]:
@@ -107,7 +123,8 @@ def build_column(values: pd.Series, logged: pd.Series) -> FloatArray:
         rarer = "no" if is_yes.mean() > 0.5 else "yes"
         return np.asarray(values == rarer, dtype=np.float64)
     numbers = logged.to_numpy(dtype=np.float64)
-    return (values.to_numpy(dtype=np.float64) - np.median(numbers)) / (2.0 * np.std(numbers))
+    centred = values.to_numpy(dtype=np.float64) - np.median(numbers)
+    return np.asarray(centred / (2.0 * np.std(numbers)))
 
 
 def two_values(logged: pd.Series) -> tuple[float, float] | tuple[str, str]:
@@ -133,9 +150,7 @@ def _truth(cell: Cell) -> Truth:
                 # Centred so that half of the settings at "yes" leaves the shares as they are.
                 thresholds=tuple(
                     threshold + cell.gain
-                    for threshold in thresholds_for(
-                        SHARES[cell.grades], firing_sd=cell.firing_sd
-                    )
+                    for threshold in thresholds_for(SHARES[cell.grades], firing_sd=cell.firing_sd)
                 ),
                 aim=AIM[cell.grades],
                 effects=effects,

@@ -29,9 +29,16 @@ class Tally:
 
     @property
     def error(self) -> float:
-        """Return the Monte-Carlo standard error of the mean; NaN of fewer than two."""
+        """Return the Monte-Carlo standard error of the mean; NaN of fewer than two.
+
+        Of shares (scores of 0 and 1) it is that of two more of each, so that 50 hits in 50 do
+        not look certain (Agresti & Coull 1998, The American Statistician 52, 119-126).
+        """
         if self.n < 2:
             return math.nan
+        if self.squares == self.total:
+            share = (self.total + 2.0) / (self.n + 4.0)
+            return math.sqrt(share * (1.0 - share) / (self.n + 4.0))
         variance = max(0.0, self.squares - self.total**2 / self.n) / (self.n - 1)
         return math.sqrt(variance / self.n)
 
@@ -81,17 +88,32 @@ def add_tallies(parts: Iterable[Tallies]) -> dict[str, Tally]:
 
 def ratio(top: str, bottom: str, chunks: Iterable[Chunk]) -> tuple[float, float]:
     """Return the ratio of two sums with its delete-a-chunk jackknife error."""
-    pairs = [
-        (part.tallies[top].total, part.tallies[bottom].total)
-        for part in chunks
-        if top in part.tallies and bottom in part.tallies
-    ]
+    parts = [part.tallies for part in chunks]
+    return _jackknife([(p[top].total, p[bottom].total) for p in parts if top in p and bottom in p])
+
+
+def mean(name: str, chunks: Iterable[Chunk]) -> tuple[float, float]:
+    """Return the mean of a score with its Monte-Carlo error.
+
+    Several scores of one log are not independent: their error is the delete-a-chunk jackknife's.
+    """
+    held = list(chunks)
+    tally = add_tallies([{name: c.tallies[name]} for c in held if name in c.tallies])[name]
+    logs = sum(chunk.last - chunk.first for chunk in held)
+    if tally.n <= logs or len(held) < 2:
+        return tally.mean, tally.error
+    parts = [chunk.tallies[name] for chunk in held if name in chunk.tallies]
+    return _jackknife([(part.total, float(part.n)) for part in parts])
+
+
+def _jackknife(pairs: list[tuple[float, float]]) -> tuple[float, float]:
+    """Return the ratio of the sums of pairs, and its error from leaving out each pair."""
     above, below = (sum(column) for column in zip(*pairs, strict=True)) if pairs else (0.0, 0.0)
     if below == 0.0:
         return math.nan, math.nan
-    if len(pairs) < 2:
-        return above / below, math.nan
     without = [(above - a) / (below - b) for a, b in pairs if below != b]
+    if len(without) < 2:
+        return above / below, math.nan
     middle = sum(without) / len(without)
     spread = sum((value - middle) ** 2 for value in without)
     return above / below, math.sqrt(spread * (len(without) - 1) / len(without))

@@ -4,17 +4,19 @@ Left out is what no figure of the evidence needs: curves, doubts, findings. That
 those of `analyse` is held by tests/test_evidence_small.py.
 """
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
+from proposal import correct_effects
 
 from outcomes.design.design import Design
 from outcomes.design.matrix import build_design
 from outcomes.doubts.check_tangled import find_tangles
 from outcomes.effects.change import estimate_contrasts
 from outcomes.effects.contrasts import choose_contrasts, is_judged
-from outcomes.effects.effect import Effect, RankedFactor, Tangle
+from outcomes.effects.effect import Effect, RankedFactor, Tangle, Word
 from outcomes.effects.evidence import Evidence, build_evidence
 from outcomes.effects.ranking import rank_settings
 from outcomes.effects.support import find_supported
@@ -34,17 +36,24 @@ class WholeLog:
     """What was said about one log.
 
     ``evidence`` holds one entry an outcome that could be fitted; ``judged`` the effects that
-    carry a verdict, of all outcomes; ``ranking`` one tuple an outcome.
+    carry a verdict, of all outcomes, and ``corrected`` the same judged by `proposal`;
+    ``ranking`` one tuple an outcome.
     """
 
     frame: pd.DataFrame
     evidence: tuple[Evidence, ...]
     judged: tuple[Effect, ...]
+    corrected: tuple[Effect, ...]
     ranking: tuple[tuple[RankedFactor, ...], ...]
 
     def design(self, outcome: str) -> Design:
         """Return one outcome's design."""
         return self._evidence(outcome).design
+
+    def delta(self, outcome: str) -> float:
+        """Return one outcome's smallest difference worth having, as a probability."""
+        codebook = self._evidence(outcome).codebook
+        return codebook.outcome(outcome).smallest_difference / 100.0
 
     def _evidence(self, outcome: str) -> Evidence:
         return next(e for e in self.evidence if e.design.spec.outcome == outcome)
@@ -83,17 +92,15 @@ def learn_whole_log(
         and (evidence := fit_evidence(log, outcome.name, redraws=redraws, rng=rng)) is not None
     ]
     effects = [_estimate(part) for part in parts]
-    tangles = [
-        tangle for part, mine in zip(parts, effects, strict=True) for tangle in _tangles(part, mine)
-    ]
-    said = judge_effects([e for mine in effects for e in mine], codebook, tangles=tangles)
+    pairs = list(zip(parts, effects, strict=True))
+    tangles = [tangle for part, mine in pairs for tangle in _tangles(part, mine)]
+    corrected = [correct_effects(mine, part) for part, mine in pairs]
     return WholeLog(
         frame=frame,
         evidence=tuple(parts),
-        judged=tuple(effect for effect in said if is_judged(effect.contrast, codebook)),
-        ranking=tuple(
-            rank_settings(mine, part) for part, mine in zip(parts, effects, strict=True)
-        ),
+        judged=_judge(effects, codebook, tangles),
+        corrected=_judge(corrected, codebook, tangles),
+        ranking=tuple(rank_settings(mine, part) for part, mine in pairs),
     )
 
 
@@ -108,12 +115,15 @@ def fit_evidence(
     fit = fit_cumulative(design.X, design.y, n_grades)
     weights = draw_firing_weights(n_firings, redraws, rng=rng)
     redrawn, without = (
-        fit_many(
-            design.X, design.y, n_grades, firing=design.firing, firing_weights=each, start=fit
-        )
+        fit_many(design.X, design.y, n_grades, firing=design.firing, firing_weights=each, start=fit)
         for each in (weights, leave_one_out_weights(n_firings))
     )
     return build_evidence(design, log.codebook, fit=fit, redraws=redrawn, jackknife=without)
+
+
+def is_claimed(effect: Effect) -> bool:
+    """Return whether the verdict is "changes the surface"."""
+    return effect.verdict is not None and effect.verdict.word is Word.CHANGES
 
 
 def true_change_of(whole: WholeLog, effect: Effect, truth: Truth) -> float:
@@ -134,3 +144,11 @@ def _estimate(evidence: Evidence) -> tuple[Effect, ...]:
 
 def _tangles(evidence: Evidence, effects: tuple[Effect, ...]) -> tuple[Tangle, ...]:
     return find_tangles(evidence.design, evidence.codebook, fit=evidence.fit, effects=effects)
+
+
+def _judge(
+    effects: Iterable[tuple[Effect, ...]], codebook: Codebook, tangles: Sequence[Tangle]
+) -> tuple[Effect, ...]:
+    """Return the effects that carry a verdict, with it."""
+    said = judge_effects([e for mine in effects for e in mine], codebook, tangles=tangles)
+    return tuple(effect for effect in said if is_judged(effect.contrast, codebook))

@@ -30,7 +30,7 @@ def test_a_named_firing_needs_no_word(twelve):
 def test_the_date_stands_for_the_firing_and_it_is_said(twelve):
     log = twelve({"fired_on": ["2025-03-01"] * 24}, drop=["firing_id"], headers={"fired_on": "Day"})
     (finding,) = check_firing_column(log)
-    assert (finding.code, finding.severity) == ("no_firing_column", Severity.NOTE)
+    assert (finding.code, finding.severity) == ("no_firing_column", Severity.WARNING)
     assert finding.message == (
         "No column names the firing, so pieces of the same date (Day) count as one firing."
     )
@@ -39,7 +39,7 @@ def test_the_date_stands_for_the_firing_and_it_is_said(twelve):
 
 def test_without_firing_and_date_luck_is_said_to_be_understated(twelve):
     (finding,) = check_firing_column(twelve(drop=["firing_id"]))
-    assert finding.severity is Severity.WARNING
+    assert finding.severity is Severity.PROBLEM
     assert "every piece counts as a firing of its own" in finding.message
     assert "intervals come out too narrow" in finding.message
 

@@ -29,13 +29,26 @@ def known():
 
 
 @pytest.fixture(scope="session")
+def doubts():
+    """The module that makes shares and doubts for it."""
+    return load_beside("known_doubts")
+
+
+@pytest.fixture(scope="session")
+def shapes():
+    """The module that makes best values, gains, bends and glaze differences for it."""
+    return load_beside("known_shapes")
+
+
+@pytest.fixture(scope="session")
 def known_log(known):
     return load_beside("known_log").build_log(known.build_codebook())
 
 
 @pytest.fixture(scope="session")
 def study(known, known_log) -> Study:
-    return known.build_known_study(known_log)
+    with_doubts = load_beside("known_doubts").add_doubts(known.build_known_study(known_log))
+    return load_beside("known_shapes").add_shapes(with_doubts)
 
 
 @pytest.fixture(scope="session")

@@ -30,11 +30,16 @@ def _texts_of(block) -> list[str]:
         Paragraph: lambda b: [b.text],
         ItemList: lambda b: list(b.items),
         Callout: lambda b: [b.title, *b.items],
-        Statements: lambda b: [t for i in b.items for t in (i.title, i.text, i.basis, *i.cautions)],
+        Statements: lambda b: [t for item in b.items for t in _texts_of_statement(item)],
         Picture: _texts_of_picture,
         Table: _texts_of_table,
     }
     return read[type(block)](block)
+
+
+def _texts_of_statement(item) -> list[str]:
+    further = [text for more in item.also for text in _texts_of_statement(more)]
+    return [item.title, item.text, item.basis, *further, *item.doubts, *item.cautions]
 
 
 def _texts_of_picture(block: Picture) -> list[str]:

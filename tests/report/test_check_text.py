@@ -106,7 +106,7 @@ def test_every_bad_cell_stands_with_row_header_and_text(log_of):
         unusable={("humidity_pct", i): "words are not read as a number" for i in range(20)},
     )
     text = text_of(log)
-    assert "column Humidity in %: 20 cells set aside" in text
+    assert "Column Humidity in %: 20 cells set aside" in text
     for i, written in enumerate(texts):
         assert re.search(rf"\b{i + 2} '{re.escape(written)}'", text), f"row {i + 2} is not shown"
 

@@ -4,8 +4,10 @@ import numpy as np
 import pytest
 
 from outcomes.log.codebook import Direction
+from outcomes.report.curve_panels import order_levels
 from outcomes.report.curve_words import describe_curve, find_turn, list_points
-from outcomes.report.maker_curves import build_pictures, order_levels, spread_of_changes
+from outcomes.report.maker_curves import build_pictures
+from outcomes.report.maker_glazes import spread_of_changes
 
 
 @pytest.fixture(scope="module")

@@ -148,7 +148,7 @@ def test_ticks_stand_where_pieces_were_logged_longer_where_shared_and_none_outsi
     figure = draw_picture(replace(curve, panel=panel), Size.WIDE)
     (rug,) = figure.axes[0].collections[1:2]
     segments = [segment.tolist() for segment in rug.get_segments()]
-    assert [segment[0][0] for segment in segments] == [40.0, 570.0]
+    assert [segment[0][0] for segment in segments] == [32.0, 350.0]
     assert [segment[1][1] - segment[0][1] for segment in segments] == [14.0, 9.0]
 
 

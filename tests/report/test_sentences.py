@@ -73,7 +73,7 @@ def test_a_finding_that_hangs_on_one_firing_names_it(luster, teller):
         effect_of(luster, "combustible_g"), fragile=True, pivot_firing="F07", pivot_change=0.03
     )
     assert describe_effect(effect, luster.outcome, teller).endswith(
-        "It hangs on one firing, F07: without it the difference would be 3 more."
+        "It hangs on firing F07: without it the difference would be 3 more."
     )
 
 

@@ -74,8 +74,9 @@ def test_the_same_study_gives_the_same_text_with_finite_numbers_only(study):
     assert all(math.isfinite(number) for number in numbers_in(json.loads(text)))
 
 
-def test_numbers_carry_ten_digits():
-    assert round_number(-51.123456789012) == -51.12345679
+def test_numbers_carry_seven_digits_and_no_rubbish():
+    assert round_number(-51.123456789012) == -51.12346
+    assert round_number(3e-17) == 0.0
     assert round_number(float("inf")) is None
     assert str(round_number(-0.0)) == "0.0"
 
@@ -131,3 +132,49 @@ def test_what_is_not_known_is_null_and_still_valid(study, with_luster):
 
 def test_a_curve_over_levels_names_them(document):
     assert document["outcomes"][1]["curves"][0]["at"] == ["none", "mist", "dunk"]
+
+
+def test_shares_are_a_list_of_parts_that_add_up_to_one(document):
+    luster, cracked, shift = document["outcomes"]
+    assert [part["name"] for part in luster["shares"]][:2] == ["settings_firing", "settings_piece"]
+    assert sum(part["share"] for part in luster["shares"]) == pytest.approx(1.0)
+    assert luster["shares_summary"]["tenths"] == 4
+    assert cracked["shares_summary"]["at_boundary"] is True
+    assert (shift["shares"], shift["shares_summary"], shift["skill"]) == (None, None, None)
+
+
+def test_a_reason_stands_in_place_of_shares(study, with_luster):
+    document = build_study_json(with_luster(study, shares="One piece a firing."))
+    validate(document)
+    luster = document["outcomes"][0]
+    assert (luster["shares"], luster["shares_why_not"]) == (None, "One piece a firing.")
+
+
+def test_skill_has_value_low_and_high(document):
+    skill = document["outcomes"][0]["skill"]
+    assert (skill["value"], skill["low"], skill["high"]) == (0.234, 0.1, 0.36)
+    assert skill["word"] == "predicts new firings better than the average"
+    assert skill["calibration"]["groups"][1]["seen"] == 0.57
+
+
+def test_unlimited_ends_are_null(study, doubts, with_luster):
+    skill = doubts.build_skill("luster", 0.1, float("-inf"), 1.0)
+    shares = replace(doubts.build_shares("luster"), firing_sd_upper=float("inf"))
+    document = build_study_json(with_luster(study, skill=skill, shares=shares))
+    validate(document)
+    luster = document["outcomes"][0]
+    assert luster["skill"]["low"] is None
+    assert luster["shares_summary"]["firing_sd_upper"] is None
+
+
+def test_split_influences_and_grade_effects_are_written(document):
+    luster = document["outcomes"][0]
+    assert luster["split"]["shares"][0]["factor"] == "pull_temp_c"
+    assert luster["influences"][0]["without_per_100"][6] == 2.0
+    assert luster["grade_effects"][0]["cuts"][1]["free_per_100"] == 30.0
+    assert luster["second_opinion"]["value"] == -0.03
+
+
+def test_a_gradient_that_is_only_rounding_is_given_as_a_bound(document, study):
+    assert study.outcomes[0].fit.largest_gradient < 1e-8
+    assert document["outcomes"][0]["fit"]["largest_gradient"] == 1e-8

@@ -5,8 +5,8 @@ import pytest
 
 from outcomes.report.tables import (
     build_tables,
-    neutralise_table,
     neutralise_cell,
+    neutralise_table,
     render_csv,
 )
 
@@ -25,7 +25,8 @@ def tables(study):
 def test_every_promised_table_is_there(tables):
     assert set(tables) >= {
         "account", "cells_set_aside", "curves", "effects", "findings", "headers", "not_learnt",
-        "ranking", "rows_set_aside", "tangles",
+        "ranking", "rows_set_aside", "tangles", "shares", "split", "skill", "calibration",
+        "influence", "grade_effects",
     }  # fmt: skip
 
 
@@ -96,3 +97,38 @@ def test_csv_reads_back_to_the_same_numbers(tables):
     back = pd.read_csv(io.StringIO(render_csv(tables["effects"])))
     assert list(back["change_per_100"]) == pytest.approx(list(tables["effects"]["change_per_100"]))
     assert "\r" not in render_csv(tables["effects"])
+
+
+def test_shares_are_rows_in_parts_of_100(tables):
+    shares = tables["shares"].set_index(["outcome", "part"])
+    assert shares.loc[("luster", "settings_firing"), "share_per_100"] == pytest.approx(21.0)
+    assert shares.loc[("luster", "yours"), "high"] == pytest.approx(57.0)
+    assert shares.loc[("cracked", "firing_luck"), "at_boundary"]
+
+
+def test_a_reason_is_a_row_of_its_own(study, with_luster):
+    shares = build_tables(with_luster(study, shares="One piece a firing."))["shares"]
+    assert list(shares["why_not"].dropna()) == ["One piece a firing."]
+
+
+def test_influence_is_a_row_a_setting_and_firing(tables):
+    influence = tables["influence"]
+    assert len(influence) == 24
+    moved = influence.loc[influence["moves"].abs().idxmax()]
+    assert (moved["firing"], moved["without_per_100"]) == ("7", pytest.approx(2.0))
+
+
+def test_grade_effects_are_a_row_a_boundary(tables):
+    assert list(tables["grade_effects"]["grade"]) == ["1", "2", "3", "4"]
+    assert list(tables["grade_effects"]["free_per_100"]) == pytest.approx([2.0, 30.0, 22.0, 5.0])
+
+
+def test_skill_names_what_it_is_measured_against(tables):
+    skill = tables["skill"].set_index(["outcome", "against"])["value"]
+    assert skill[("luster", "usual shares of grades")] == 0.234
+    assert skill[("luster", "boosted trees against this model")] == -0.03
+
+
+def test_numbers_are_written_with_seven_digits_and_no_rubbish():
+    table = pd.DataFrame({"x": [1 / 3, 1e-17, 123456.789], "n": [1, 2, 3]})
+    assert render_csv(table) == "x,n\n0.3333333,1\n0,2\n123456.8,3\n"

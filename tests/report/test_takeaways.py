@@ -4,7 +4,7 @@ import pytest
 
 from outcomes.effects.effect import Word
 from outcomes.log.codebook import Direction
-from outcomes.report.document import Callout, Picture, Statements, Tone
+from outcomes.report.document import Callout, Picture, Statements, Tone, iterate_blocks
 from outcomes.report.maker_takeaways import (
     build_takeaways,
     choose_takeaways,
@@ -90,11 +90,13 @@ def test_a_setting_that_pulls_two_ways_is_named_with_its_caution(study, known):
     worse = replace(cracked.effects[1], change=-0.2, verdict=luster.effects[0].verdict)
     both = replace(cracked, effects=(cracked.effects[0], worse))
     section = build_takeaways(build_teller(replace(study, outcomes=(luster, both, shift))))
-    remark = [b for b in section.blocks if isinstance(b, Statements)][1].items[0]
-    assert remark.text == (
+    cards = next(b for b in section.blocks if isinstance(b, Statements)).items
+    card = next(item for item in cards if item.title.startswith("Seconds to the can"))
+    assert card.title == "Seconds to the can: luster and cracked"
+    assert card.also[-1].text == (
         "Seconds to the can pulls two ways: what is better for cracked is worse for luster."
     )
-    assert remark.cautions == (known.HURRY,)
+    assert card.cautions == (known.HURRY,)
 
 
 def test_a_setting_better_one_way_for_both_is_not_said_to_pull_two_ways(teller):
@@ -117,11 +119,12 @@ def test_what_did_not_fit_is_counted(study, with_luster):
     many = tuple(replace(e, verdict=changes) for e in luster.effects[:7])
     section = build_takeaways(build_teller(with_luster(study, effects=many)))
     said = " ".join(block.text for block in section.blocks if hasattr(block, "text"))
-    assert "2 more differences are marked “changes the surface”" in said
+    assert "There are also 2 differences marked “changes the surface”" in said
 
 
 def test_the_hundred_pots_show_the_clearest_finding(teller):
-    picture = next(b for b in build_takeaways(teller).blocks if isinstance(b, Picture))
+    blocks = iterate_blocks(build_takeaways(teller).blocks)
+    picture = next(b for b in blocks if isinstance(b, Picture))
     assert picture.drawing.counts == (62, 31)
     assert picture.cautions
 
@@ -129,5 +132,5 @@ def test_the_hundred_pots_show_the_clearest_finding(teller):
 def test_without_a_clear_finding_there_are_no_pots_and_it_is_said(study, with_luster):
     quiet = with_luster(study, effects=(study.outcomes[0].effects[5],))
     section = build_takeaways(build_teller(replace(quiet, outcomes=quiet.outcomes[:1])))
-    assert not any(isinstance(block, Picture) for block in section.blocks)
+    assert not any(isinstance(block, Picture) for block in iterate_blocks(section.blocks))
     assert section.blocks[0].text == "This log does not yet single out any setting."

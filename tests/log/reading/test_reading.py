@@ -8,7 +8,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from outcomes.errors import LogError
-from outcomes.finding import Finding, Severity
+from outcomes.finding import Finding
+from outcomes.log.checks import check_log
 from outcomes.log.firing_log import FiringLog
 
 Rows = list[dict[str, str]]
@@ -126,12 +127,11 @@ def test_two_headers_without_a_name_are_called_by_their_letters(read: Callable) 
     assert "y" == log.aside["(column D, no header)"][0]
 
 
-def test_a_missing_outcome_and_firing_are_named(read: Callable) -> None:
+def test_a_missing_outcome_and_firing_are_named_once(read: Callable) -> None:
     log = read("glaze,crackle_density,seconds_to_can\nMoth,3,9\n")
-    found = [finding for finding in log.findings if finding.code == "column_missing"]
-    assert [Severity.PROBLEM, Severity.WARNING, Severity.NOTE] == [f.severity for f in found]
-    assert "'firing_id'" in found[0].message
-    assert "'luster'" in found[1].message
+    found = [*log.findings, *check_log(log)]
+    assert ["missing_outcome_column"] == [f.code for f in found if "luster" in f.message]
+    assert ["no_firing_column"] == [f.code for f in found if "names the firing" in f.message]
 
 
 def test_a_ditto_repeats_the_value_above_and_is_counted(

@@ -1,0 +1,97 @@
+"""All reasons to doubt one outcome, in the order a reader should meet them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from outcomes.doubts.blanks import ColumnBlanks
+from outcomes.doubts.check_imputation import check_imputation
+from outcomes.doubts.check_influence import check_influence
+from outcomes.doubts.check_missing import check_missing, measure_blanks
+from outcomes.doubts.check_proportional_odds import check_proportional_odds
+from outcomes.doubts.check_regression_to_mean import check_regression_to_mean
+from outcomes.doubts.check_second_opinion import check_second_opinion
+from outcomes.doubts.check_skill import check_skill
+from outcomes.doubts.grade_effects import GradeEffect, measure_grade_effects
+from outcomes.doubts.habit_changes import HabitChange, measure_habit_changes
+from outcomes.doubts.imputed_effects import ImputedStudy, impute_effects
+from outcomes.doubts.influence import Influence, measure_influence
+from outcomes.doubts.second_opinion import SecondOpinion, ask_second_opinion
+from outcomes.doubts.skill import Skill
+from outcomes.effects.effect import Effect
+from outcomes.effects.evidence import Evidence
+from outcomes.finding import Finding
+from outcomes.log.firing_log import FiringLog
+from outcomes.resampling.intervals import FEWEST_FIRINGS
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Doubts:
+    """What was found when one outcome was doubted.
+
+    ``opinion`` and ``imputed`` are None under the floor of six firings, or (for
+    ``imputed``) where hardly a piece was lost to blanks.
+    """
+
+    outcome: str
+    opinion: SecondOpinion | None
+    influences: tuple[Influence, ...]
+    grade_effects: tuple[GradeEffect, ...]
+    blanks: tuple[ColumnBlanks, ...]
+    imputed: ImputedStudy | None
+    habit_changes: tuple[HabitChange, ...]
+    findings: tuple[Finding, ...]
+
+
+def raise_doubts(
+    log: FiringLog,
+    evidence: Evidence,
+    effects: Sequence[Effect],
+    *,
+    skill: Skill | None,
+    rng: np.random.Generator,
+) -> Doubts:
+    """Return every reason to doubt one outcome.
+
+    Parameters
+    ----------
+    log
+        As analysed.
+    evidence
+        The outcome's.
+    effects
+        Of that outcome, with verdicts.
+    skill
+        From `learn_skill`, which the verdicts needed already; None under the floor.
+    rng
+        Each check that needs chance gets a stream of its own, so none disturbs another.
+    """
+    codebook = log.codebook
+    outcome = codebook.outcome(evidence.design.spec.outcome)
+    for_opinion, for_blanks, for_fills, for_habits = rng.spawn(4)
+    enough = evidence.n_firings >= FEWEST_FIRINGS and evidence.jackknife_ok
+    opinion = ask_second_opinion(evidence, rng=for_opinion) if enough else None
+    imputed = impute_effects(log, evidence, effects, rng=for_fills) if enough else None
+    influences = measure_influence(evidence, effects)
+    grade_effects = measure_grade_effects(evidence, effects)
+    habit_changes = measure_habit_changes(evidence, rng=for_habits)
+    findings = (
+        *(check_skill(skill, codebook) if skill else ()),
+        *(check_second_opinion(opinion, codebook) if opinion else ()),
+        *check_influence(evidence, effects, influences),
+        *check_proportional_odds(grade_effects, codebook),
+        *check_missing(log, outcome, rng=for_blanks),
+        *check_imputation(imputed, codebook),
+        *check_regression_to_mean(habit_changes, codebook),
+    )
+    return Doubts(
+        outcome=outcome.name,
+        opinion=opinion,
+        influences=influences,
+        grade_effects=grade_effects,
+        blanks=measure_blanks(log, outcome),
+        imputed=imputed,
+        habit_changes=habit_changes,
+        findings=findings,
+    )

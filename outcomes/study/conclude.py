@@ -1,0 +1,138 @@
+"""One outcome's record, once its verdicts stand."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from outcomes.design.design import Design
+from outcomes.effects.curves import build_curves, worth_drawing
+from outcomes.effects.effect import Effect
+from outcomes.effects.evidence import Evidence
+from outcomes.effects.not_learnt import build_not_learnt
+from outcomes.log.codebook import Role
+from outcomes.log.firing_log import FiringLog
+from outcomes.log.outcome_account import outcome_account
+from outcomes.study.examine import examine_outcome
+from outcomes.study.one_outcome import Learnt, stream_key
+from outcomes.study.record import OutcomeStudy, StudyOptions
+
+
+def conclude_outcome(
+    part: Learnt, judged: Iterable[Effect], log: FiringLog, *, options: StudyOptions
+) -> OutcomeStudy:
+    """Return one outcome's record, effects in the order a reader wants them.
+
+    Parameters
+    ----------
+    part
+        What was learnt of the outcome.
+    judged
+        Every outcome's effects with their verdicts.
+    log, options
+        As in `analysis.analyse`.
+    """
+    bare = _bare(part, log)
+    if part.design is None or part.evidence is None:
+        return bare
+    mine = [effect for effect in judged if effect.outcome == part.outcome.name]
+    effects = _in_reading_order(mine, part)
+    return _with_doubts(
+        _with_design(bare, part.design, log),
+        part,
+        part.evidence,
+        effects=effects,
+        log=log,
+        options=options,
+    )
+
+
+def _bare(part: Learnt, log: FiringLog) -> OutcomeStudy:
+    """Return the record of an outcome about which nothing could be computed."""
+    grades = log.values[part.outcome.name].dropna().astype(int)
+    left_out = {name: reasons for name, _, reasons in outcome_account(log)}
+    return OutcomeStudy(
+        outcome=part.outcome,
+        usable=False,
+        why_not=part.why_not,
+        pieces=0,
+        firings=0,
+        grade_counts=tuple(int((grades == k).sum()) for k in range(len(part.outcome.levels))),
+        left_out=left_out.get(part.outcome.name, ()),
+        design=part.design,
+        fit=None,
+        redraws=None,
+        effects=(),
+        ranking=(),
+        curves=(),
+        tangles=(),
+        not_learnt=(),
+        findings=part.findings,
+        unusual_replicates=0,
+    )
+
+
+def _with_design(bare: OutcomeStudy, design: Design, log: FiringLog) -> OutcomeStudy:
+    return replace(
+        bare,
+        usable=True,
+        pieces=len(design.y),
+        firings=len(design.firing_names),
+        left_out=design.left_out,
+        not_learnt=build_not_learnt(design, log.codebook),
+    )
+
+
+def _with_doubts(
+    record: OutcomeStudy,
+    part: Learnt,
+    evidence: Evidence,
+    *,
+    effects: tuple[Effect, ...],
+    log: FiringLog,
+    options: StudyOptions,
+) -> OutcomeStudy:
+    key = stream_key(log, part.outcome)
+    examined = examine_outcome(log, evidence, effects, skill=part.skill, options=options, key=key)
+    doubts, shapes = examined.doubts, examined.shapes
+    return replace(
+        record,
+        fit=part.fit,
+        redraws=part.redraws,
+        effects=effects,
+        ranking=part.ranking,
+        curves=build_curves(
+            evidence,
+            worth_drawing(effects),
+            by_glaze=shapes.by_glaze,
+            confidence=options.confidence,
+        ),
+        tangles=part.tangles,
+        findings=(*part.findings, *doubts.findings),
+        unusual_replicates=0
+        if part.redraws is None
+        else int((part.redraws.unusual | ~part.redraws.converged).sum()),
+        shares=examined.shares,
+        split=examined.split,
+        skill=part.skill,
+        influences=doubts.influences,
+        grade_effects=doubts.grade_effects,
+        second_opinion=doubts.opinion,
+        optima=shapes.optima,
+        gains=shapes.gains,
+        thresholds=shapes.thresholds,
+        by_glaze=shapes.by_glaze,
+    )
+
+
+def _in_reading_order(effects: Sequence[Effect], part: Learnt) -> tuple[Effect, ...]:
+    """Return settings by rank, then the other settings, conditions and groupings."""
+    place = {ranked.factor: ranked.rank for ranked in part.ranking}
+    role = {Role.SETTING: 0, Role.CONDITION: 1, Role.GROUPING: 2}
+    return tuple(
+        sorted(
+            effects,
+            key=lambda effect: (
+                place.get(effect.contrast.factor, len(effects)),
+                role[effect.contrast.role],
+            ),
+        )
+    )

@@ -1,0 +1,79 @@
+"""What is asked of an outcome's model besides its effects: how much is yours, what to doubt.
+
+Nothing here changes an estimate. The skill is learnt before the verdicts, because a model
+that foretells left-out firings worse than the usual shares lowers them; everything else is
+asked once they stand.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from outcomes.doubts.outcome_doubts import Doubts, raise_doubts
+from outcomes.doubts.skill import Skill, learn_skill
+from outcomes.effects.decomposition import Decomposition, decompose_variation
+from outcomes.effects.effect import Effect
+from outcomes.effects.evidence import Evidence
+from outcomes.effects.share_fits import fit_shares
+from outcomes.effects.shares import Shares
+from outcomes.log.firing_log import FiringLog
+from outcomes.resampling.intervals import FEWEST_FIRINGS
+from outcomes.study.record import StudyOptions
+from outcomes.study.shapes_seen import ShapesSeen, see_shapes
+
+# Streams of their own, so that a new question changes the answer to no other.
+_SKILL, _DOUBTS, _SHAPES = 1, 2, 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Examined:
+    """Answers beside the effects; see `OutcomeStudy` for the fields."""
+
+    shares: Shares | str
+    split: Decomposition | None
+    doubts: Doubts
+    shapes: ShapesSeen
+
+
+def examine_skill(evidence: Evidence, *, options: StudyOptions, key: int) -> Skill | None:
+    """Return how well left-out firings are foretold; None with too few firings to say."""
+    if not _is_enough(evidence):
+        return None
+    rng = _stream(options, key, _SKILL)
+    return learn_skill(evidence, rng=rng, confidence=options.confidence)
+
+
+def examine_outcome(
+    log: FiringLog,
+    evidence: Evidence,
+    effects: Sequence[Effect],
+    *,
+    skill: Skill | None,
+    options: StudyOptions,
+    key: int,
+) -> Examined:
+    """Return everything asked of one outcome once its verdicts stand."""
+    confidence = options.confidence
+    is_enough = _is_enough(evidence)
+    return Examined(
+        shares=fit_shares(
+            evidence.design, log.codebook, options=evidence.fit.options, confidence=confidence
+        ),
+        split=decompose_variation(evidence, confidence=confidence) if is_enough else None,
+        doubts=raise_doubts(
+            log, evidence, effects, skill=skill, rng=_stream(options, key, _DOUBTS)
+        ),
+        shapes=see_shapes(
+            evidence, effects, rng=_stream(options, key, _SHAPES), confidence=confidence
+        ),
+    )
+
+
+def _is_enough(evidence: Evidence) -> bool:
+    return evidence.jackknife_ok and evidence.n_firings >= FEWEST_FIRINGS
+
+
+def _stream(options: StudyOptions, key: int, question: int) -> np.random.Generator:
+    seed = np.random.SeedSequence(options.seed, spawn_key=(key, question))
+    return np.random.default_rng(seed)
