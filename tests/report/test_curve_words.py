@@ -83,17 +83,29 @@ def test_glazes_at_different_heights_may_run_alike(luster):
     assert spread_of_changes(low, [low, other_way]) == pytest.approx(20.0)
 
 
-def test_glazes_that_differ_get_their_own_pictures(study, teller, with_luster):
+def test_how_far_glazes_lie_apart_does_not_make_them_differ(study, with_luster, shapes):
+    from outcomes.report.document import Paragraph, iterate_blocks
     from outcomes.report.teller import build_teller
 
     luster = study.outcomes[0]
-    assert not any(p.key.startswith("glazes") for p in pictures_of(build_pictures(teller)))
     own = replace(luster.curves[2], reach=luster.curves[2].reach[::-1])
     curves = (luster.curves[0], luster.curves[1], own)
-    apart = build_pictures(build_teller(with_luster(study, curves=curves)))
-    picture = next(p for p in pictures_of(apart) if p.key.startswith("glazes"))
-    assert [panel.title for panel in picture.drawing.panels] == ["Tarn Lantern", "Moth Ledger"]
-    assert "Moth Ledger: about" in picture.alt
+    said = {}
+    for differs in (False, True):
+        found = shapes.build_by_glaze(differs=differs)
+        page = build_pictures(
+            build_teller(with_luster(study, curves=curves, by_glaze=(found,), gains=()))
+        )
+        picture = next(p for p in pictures_of(page) if p.key.startswith("glazes"))
+        assert [panel.title for panel in picture.drawing.panels] == ["Tarn Lantern", "Moth Ledger"]
+        assert "Moth Ledger: about" in picture.alt
+        texts = [b.text for b in iterate_blocks((page,)) if isinstance(b, Paragraph)]
+        said[differs] = any(t.startswith("No sign that the glazes differ along") for t in texts)
+    assert said == {False: True, True: False}
+
+
+def test_glazes_that_run_alike_have_no_pictures_of_their_own(teller):
+    assert not any(p.key.startswith("glazes") for p in pictures_of(build_pictures(teller)))
 
 
 def pictures_of(section):

@@ -178,3 +178,16 @@ def test_split_influences_and_grade_effects_are_written(document):
 def test_a_gradient_that_is_only_rounding_is_given_as_a_bound(document, study):
     assert study.outcomes[0].fit.largest_gradient < 1e-8
     assert document["outcomes"][0]["fit"]["largest_gradient"] == 1e-8
+
+
+def test_shapes_are_written_with_seven_digits_and_without_the_fits(study, with_luster, shapes):
+    found = shapes.build_by_glaze(differs=True)
+    document = build_study_json(with_luster(study, by_glaze=(found,)))
+    validate(document)
+    luster = document["outcomes"][0]
+    assert luster["optima"][0]["best"] == 977.1235
+    assert luster["gains"][0]["reach_high_per_100"] == 66.0
+    assert luster["thresholds"][0]["kind"] == "no bend"
+    assert luster["by_glaze"][0]["effects"][0]["low"] == -55.0
+    assert luster["by_glaze"][0]["effects"][2]["low"] is None
+    assert "parameters" not in luster["by_glaze"][0]

@@ -132,3 +132,22 @@ def test_skill_names_what_it_is_measured_against(tables):
 def test_numbers_are_written_with_seven_digits_and_no_rubbish():
     table = pd.DataFrame({"x": [1 / 3, 1e-17, 123456.789], "n": [1, 2, 3]})
     assert render_csv(table) == "x,n\n0.3333333,1\n0,2\n123456.8,3\n"
+
+
+def test_shapes_are_tables_with_a_row_a_setting_or_glaze(tables):
+    best = tables["best_values"].iloc[0]
+    assert (best["outcome"], best["kind"], best["low"]) == ("luster", "inside", 952.0)
+    assert list(tables["thresholds"]["looked_high"]) == [19.0]
+    assert bool(tables["gains"]["levels_off"].iloc[0])
+    assert list(tables["glaze_effects"]["glaze"]) == ["Tarn Lantern", "Moth Ledger", "Fennel Ash"]
+    assert list(tables["glaze_effects"]["change_per_100"]) == pytest.approx([-42.0, 4.0, -30.0])
+
+
+def test_values_along_a_curve_carry_no_rubbish(study, with_luster):
+    from dataclasses import replace
+
+    import numpy as np
+
+    curve = study.outcomes[0].curves[0]
+    noisy = replace(curve, at=np.full(12, 11.034999999999997))
+    assert set(build_tables(with_luster(study, curves=(noisy,)))["curves"]["at"]) >= {11.035}

@@ -140,6 +140,13 @@ def test_the_headline_is_harder_where_guessing_does_better(study, doubts):
     assert texts[1].endswith("for cracked, this log does not yet predict new firings.")
 
 
+def test_a_skill_that_is_only_not_yet_shown_makes_no_headline(study, doubts):
+    # method.md §10: the headline is for skill of 0 or less, not for an interval around it.
+    softer = with_skill(study, doubts, 0.1, -0.02, 0.22)
+    texts = [getattr(b, "text", "") for b in build_takeaways(build_teller(softer)).blocks[:2]]
+    assert [text for text in texts if "for luster" in text] == []
+
+
 def test_skill_is_one_plain_sentence_and_a_finding_takes_its_place(study, teller):
     luster, cracked, _ = study.outcomes
     assert describe_skill(luster, teller) == [
@@ -150,7 +157,7 @@ def test_skill_is_one_plain_sentence_and_a_finding_takes_its_place(study, teller
     assert describe_skill(cracked, teller) == []
     (said,) = describe_skill(replace(cracked, findings=()), teller)
     assert said.startswith("Knowing the settings is not yet shown to foretell a left-out firing")
-    assert said.endswith("the error is 5 % smaller (from 2 % larger to 12 % smaller).")
+    assert said.endswith("the error is 5 % larger (from 12 % larger to 2 % smaller).")
 
 
 @pytest.mark.parametrize(
