@@ -12,6 +12,7 @@ from outcomes.finding import Finding, Severity
 from outcomes.log.codebook import Codebook
 from outcomes.model.fit import CumulativeFit, FitStatus, ManyFits
 from outcomes.model.separation import find_separation
+from outcomes.resampling.proportion import wilson_interval
 
 MANY_UNUSUAL = 0.05  # of the redraws; method_in_depth §3.2 step 6 uses the same share
 
@@ -48,19 +49,43 @@ def _label(factor: str, codebook: Codebook) -> str:
 def _separated(design: Design, term: Term, codebook: Codebook) -> Finding:
     outcome = codebook.outcome(design.spec.outcome)
     label = _label(term.factor, codebook)
+    counted = " ".join(_one_sided(design, term, level, codebook) for level in term.levels[1:])
     return Finding(
         code="separated",
         severity=Severity.WARNING,
         message=(
             f"{label} splits the {outcome.label.lower()} grades cleanly: on one side of it every "
             "piece came out one way. The data alone set no upper limit to such an effect, so the "
-            "number shown is held back by a weak pull toward no effect."
+            f"number shown is held back by a weak pull toward no effect. {counted}".rstrip()
         ),
         advice=(
             f"Read the direction, not the size. A few more {codebook.piece_word}s on the side "
             "where only one grade has been seen would give a size."
         ),
         column=term.factor,
+    )
+
+
+def _one_sided(design: Design, term: Term, level: str, codebook: Codebook) -> str:
+    """Return how little an unbroken row of pieces shows; "" where the row is broken.
+
+    Firings are counted, not pieces, because pieces of a firing share their luck
+    (method_in_depth.md §4).
+    """
+    slot = term.slots[term.levels.index(level) - 1]
+    here = design.X[:, slot] > 0.5
+    reached = design.y[here] >= design.aim
+    if not here.any() or (reached.any() and not reached.all()):
+        return ""
+    firings = len(np.unique(design.firing[here]))
+    limits = wilson_interval(firings if reached.all() else 0, firings)
+    open_end = limits.low if reached.all() else limits.high
+    verb = "all" if reached.all() else "none"
+    phrase = codebook.outcome(design.spec.outcome).phrase
+    return (
+        f"Of the {int(here.sum())} {codebook.piece_word}s with '{level}', {verb} "
+        f"{phrase}; that is {firings} {codebook.cluster_word}s, and so few leave room for "
+        f"{'as few as' if reached.all() else 'up to'} {100 * open_end:.0f} in 100."
     )
 
 

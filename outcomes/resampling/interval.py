@@ -7,7 +7,7 @@ from dataclasses import dataclass
 class Interval:
     """A confidence interval.
 
-    ``method`` is "expanded percentile" or "jackknife t"; ``confidence`` is 0.95 for 95 %.
+    ``method`` is "expanded percentile", "jackknife t" or "Wilson"; ``confidence`` is 0.95 for 95 %.
     """
 
     low: float

@@ -55,6 +55,8 @@ def test_a_separated_factor_is_reported_not_hidden(separated) -> None:
     assert finding.code == "separated"
     assert finding.column == "quench"
     assert "splits the cracked or broken grades cleanly" in finding.message
+    assert "Of the 20 pieces with 'none', none crack; that is 10 firings" in finding.message
+    assert "up to 28 in 100" in finding.message  # Wilson: 1.96**2 / (10 + 1.96**2) = 0.278
     assert "Read the direction, not the size." in finding.advice
     assert np.isfinite(fit.parameters()).all()
 
