@@ -1,6 +1,7 @@
 """Coverage of the interval rules: one line a rule, and one line a cell and setting."""
 
 import pandas as pd
+from rules import ORDER, PRINTED
 
 LOW, HIGH = 0.94, 0.965
 
@@ -14,7 +15,8 @@ def build_rule_table(coverage: pd.DataFrame) -> pd.DataFrame:
         The rows of evidence.csv of the coverage cells.
     """
     held, width = _of(coverage, "held"), _of(coverage, "width")
-    first = width[width["rule"] == width["rule"].iloc[0]]["value"].mean()
+    usual = PRINTED if (width["rule"] == PRINTED).any() else width["rule"].iloc[0]
+    first = width[width["rule"] == usual]["value"].mean()
     lines = []
     for rule, cells in held.groupby("rule", sort=False):
         value, error = cells["value"], cells["error"]
@@ -52,4 +54,6 @@ def build_coverage_table(coverage: pd.DataFrame) -> pd.DataFrame:
 
 
 def _of(coverage: pd.DataFrame, measure: str) -> pd.DataFrame:
-    return coverage[coverage["measure"] == measure]
+    """Return the rows of one measure, rules in their order, cells as they come."""
+    rows = coverage[coverage["measure"] == measure]
+    return rows.sort_values("rule", key=lambda rule: rule.map(ORDER.index), kind="stable")

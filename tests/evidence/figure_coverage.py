@@ -6,6 +6,7 @@ import matplotlib as mpl
 import pandas as pd
 from coverage_table import HIGH, LOW
 from matplotlib.figure import Figure
+from rules import ORDER
 
 FIXED = {"svg.hashsalt": "evidence", "svg.fonttype": "none", "font.family": "DejaVu Sans"}
 MARKS = {"between_number": "o", "between_level": "s", "within_number": "^", "within_level": "v"}
@@ -33,7 +34,7 @@ def draw_coverage(coverage: pd.DataFrame) -> bytes:
         The rows of evidence.csv of the coverage cells.
     """
     held = coverage[coverage["measure"] == "held"]
-    rules = list(dict.fromkeys(held["rule"]))
+    rules = sorted(set(held["rule"]), key=ORDER.index)
     with mpl.rc_context(FIXED):  # type: ignore[arg-type]
         figure = Figure(figsize=(9.0, 1.6 + 0.95 * len(rules)), layout="constrained")
         panels = figure.subplots(len(rules), 1, sharex=True, squeeze=False)[:, 0]
@@ -69,6 +70,7 @@ def _draw_rule(panel: mpl.axes.Axes, held: pd.DataFrame, rule: str) -> None:
             linewidths=0,
         )
     panel.set_yticks(range(len(firings)), [f"{g}" for g in firings])
+    panel.set_ylabel("firings", fontsize=8)
     panel.set_ylim(-0.6, len(firings) - 0.4)
     panel.set_xlim(LEFT, RIGHT)
     panel.set_title(rule, loc="left", fontsize=9)

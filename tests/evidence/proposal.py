@@ -1,4 +1,4 @@
-"""The firing-score t standard error in place of the jackknife's, for the whole analysis."""
+"""The firing-score standard error in place of the jackknife's, for the whole analysis."""
 
 from collections.abc import Iterable
 from dataclasses import replace

@@ -26,7 +26,7 @@ def build_intervals(candidate: Candidate) -> dict[str, Interval]:
 
     Rules that need redraws are left out where there are none.
     """
-    rules = {**WITHOUT_REDRAWS, **(WITH_REDRAWS if len(candidate.draws) else {})}
+    rules = {**(WITH_REDRAWS if len(candidate.draws) else {}), **WITHOUT_REDRAWS}
     return {name: rule(candidate) for name, rule in rules.items()}
 
 
@@ -89,3 +89,4 @@ WITHOUT_REDRAWS: Mapping[str, Rule] = {
     PROPOSED: _corrected,
     "firing-score t on atanh": _corrected_atanh,
 }
+ORDER: tuple[str, ...] = (*WITH_REDRAWS, *WITHOUT_REDRAWS)

@@ -89,7 +89,7 @@ def _describe_coverage(coverage: pd.DataFrame) -> str:
         "## Interval rules\n\n"
         "Share of intervals that hold the truth, in 100, over all cells and settings; in how "
         "many it lies in 94-96.5 (with sampling error left aside, and outside by more than two "
-        "standard errors); mean width beside the first rule's.\n\n"
+        "standard errors); mean width beside the printed rule's.\n\n"
         f"{_markdown(build_rule_table(coverage))}\n"
         "![Coverage of every rule in every cell](coverage.svg)\n\n"
         "## Cell by cell\n\n"
