@@ -118,14 +118,29 @@ def effects_table(study: Study) -> pd.DataFrame:
     return build_tables(study)["effects"]
 
 
-def write_study(study: Study, folder: str | Path) -> Path:
-    """Write the page, study.json and the tables, all at once or not at all; return the page."""
-    from outcomes.report.results import build_results
+def write_study(study: Study, folder: str | Path, *, reader: str = "maker") -> Path:
+    """Write the page, study.json and the tables, all at once or not at all; return the page.
+
+    Parameters
+    ----------
+    study
+        From `analyse`.
+    folder
+        Made when it does not exist; earlier results in it are replaced, other files stay.
+    reader
+        Whose page to write, or "all"; ``report.results.PAGES`` names them.
+
+    Raises
+    ------
+    RequestError, ReportError
+        If there is no such reader, or the folder cannot be written; nothing has changed then.
+    """
+    from outcomes.report.results import build_results, find_pages
     from outcomes.report.writing import write_results
 
     target = Path(folder)
-    write_results(build_results(study), target)
-    return target / "report.html"
+    write_results(build_results(study, reader=reader), target)
+    return target / find_pages(reader)[0].file
 
 
 def write_cleaned(

@@ -18,9 +18,12 @@ FLOORS = [
     "resampling",
     "effects",
     "doubts",
+    "planning",
+    "graders",
     "study",
     "report",
     "api",
+    "commands",
     "cli",
 ]
 STANDALONE = {"__init__", "__main__", "start"}

@@ -1,6 +1,6 @@
-"""Every sentence the maker's page may say, read from one file.
+"""Every sentence a page may say, read from ``wording.toml`` and its neighbours.
 
-``wording.toml`` is meant to be edited by a potter: change a text, keep what stands in braces.
+The files are meant to be edited by a potter: change a text, keep what stands in braces.
 A template may hold ``{name}`` (a value) and ``{name:one|many}`` (the word that goes with a
 number). Values are put in as they are: nothing a maker typed is ever read as a template.
 """
@@ -86,7 +86,7 @@ def _fill_slots(text: str, known: Mapping[str, Value]) -> str:
     return _SLOT.sub(fill, text)
 
 
-def parse_wording(text: str) -> Wording:
+def parse_wording(text: str, *, name: str = "wording.toml") -> Wording:
     r"""Return the wording of a TOML text; tables become dotted keys.
 
     >>> wording = parse_wording('[count]\npots = "{n} {n:pot|pots}"')
@@ -96,14 +96,27 @@ def parse_wording(text: str) -> Wording:
     try:
         tree = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise ReportError(f"wording.toml cannot be read: {error}.") from error
+        raise ReportError(f"{name} cannot be read: {error}.") from error
     return Wording(texts=dict(_flatten(tree, "")))
 
 
 def read_wording() -> Wording:
-    """Return the wording that ships with the package."""
-    file = resources.files("outcomes.report").joinpath("wording.toml")
-    return parse_wording(file.read_text(encoding="utf-8"))
+    """Return the wording that ships with the package: wording.toml and every wording_*.toml.
+
+    Each page has a file of its own; a key stands in one of them only.
+    """
+    files = [
+        file
+        for file in resources.files("outcomes.report").iterdir()
+        if file.name.startswith("wording") and file.name.endswith(".toml")
+    ]
+    texts: dict[str, str | tuple[str, ...]] = {}
+    for file in sorted(files, key=lambda file: file.name):
+        own = parse_wording(file.read_text(encoding="utf-8"), name=file.name).texts
+        if twice := sorted(own.keys() & texts.keys()):
+            raise ReportError(f"{file.name}: {twice[0]!r} stands in another file too. Rename it.")
+        texts |= own
+    return Wording(texts=texts)
 
 
 def choose_words(wording: Wording, *, cluster: str, piece: str) -> Wording:

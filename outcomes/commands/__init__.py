@@ -1,0 +1,1 @@
+"""The commands, one file each: words in, one call of the public functions, a line out."""

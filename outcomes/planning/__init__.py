@@ -1,0 +1,1 @@
+"""Questions stated beforehand: declared, tested, powered, and the firings that decide them."""
