@@ -30,13 +30,13 @@ UNEQUAL_RATIO = 3.0
 def check_firing_column(log: FiringLog) -> tuple[Finding, ...]:
     """Say what stands for the firing when no column names it."""
     codebook, column = log.codebook, cluster_column(log)
-    firing = codebook.cluster_word
+    firing, piece = codebook.cluster_word, codebook.piece_word
     if log.values.empty or (column and column == codebook.firing):
         return ()
-    wanted = f"Add a column {codebook.firing} with the same text for every piece of one {firing}."
+    wanted = f"Add a column {codebook.firing} with the same text for every {piece} of one {firing}."
     if column:
         message = (
-            f"No column names the {firing}, so pieces of the same date ({header_of(log, column)}) "
+            f"No column names the {firing}, so {piece}s of the same date ({header_of(log, column)}) "
             f"count as one {firing}."
         )
         return (about_log("no_firing_column", Severity.WARNING, message=message, advice=wanted),)
