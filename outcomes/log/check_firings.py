@@ -36,8 +36,8 @@ def check_firing_column(log: FiringLog) -> tuple[Finding, ...]:
     wanted = f"Add a column {codebook.firing} with the same text for every {piece} of one {firing}."
     if column:
         message = (
-            f"No column names the {firing}, so {piece}s of the same date ({header_of(log, column)}) "
-            f"count as one {firing}."
+            f"No column names the {firing}, so {piece}s of the same date "
+            f"({header_of(log, column)}) count as one {firing}."
         )
         return (about_log("no_firing_column", Severity.WARNING, message=message, advice=wanted),)
     message = (
