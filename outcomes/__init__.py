@@ -15,9 +15,12 @@ if TYPE_CHECKING:
     from outcomes.api import (
         analyse,
         check,
+        compare_graders,
         effects_table,
         read_codebook,
         read_log,
+        write_agreement,
+        write_regrade_list,
         write_study,
     )
 
@@ -26,9 +29,12 @@ __all__ = [
     "__version__",
     "analyse",
     "check",
+    "compare_graders",
     "effects_table",
     "read_codebook",
     "read_log",
+    "write_agreement",
+    "write_regrade_list",
     "write_study",
 ]
 

@@ -11,6 +11,7 @@ import sys
 import click
 
 from outcomes import __version__
+from outcomes.commands.agree import agree
 from outcomes.commands.check import check
 from outcomes.commands.export import export
 from outcomes.commands.report import demo, report
@@ -23,6 +24,7 @@ COMMANDS = (
     report,
     export,
     sheet,
+    agree,
 )
 
 

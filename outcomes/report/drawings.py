@@ -118,4 +118,16 @@ class SharesDrawing:
     axis: str
 
 
-Drawing: TypeAlias = StripDrawing | CurveDrawing | GlazeDrawing | PotsDrawing | SharesDrawing
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GridDrawing:
+    """How often two graders gave which grades: ``counts`` rows by ``one``, columns by ``other``."""
+
+    grades: tuple[str, ...]
+    counts: tuple[tuple[int, ...], ...]
+    one: str
+    other: str
+
+
+Drawing: TypeAlias = (
+    StripDrawing | CurveDrawing | GlazeDrawing | PotsDrawing | SharesDrawing | GridDrawing
+)

@@ -60,6 +60,15 @@ def pick_grade_colours(n: int) -> tuple[str, ...]:
     return tuple(_mix(stops, last * slot / (n - 1)) for slot in range(n))
 
 
+def mix_colours(pale: str, dark: str, share: float) -> str:
+    """Return a colour that share of the way from a pale one to a dark one.
+
+    >>> mix_colours("#000000", "#ffffff", 0.5)
+    '#808080'
+    """
+    return _mix([_to_rgb(pale), _to_rgb(dark)], share)
+
+
 def _mix(stops: list[tuple[int, int, int]], where: float) -> str:
     left = min(int(where), len(stops) - 2)
     share = where - left

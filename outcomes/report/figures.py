@@ -7,6 +7,7 @@ from outcomes.report.drawings import (
     CurveDrawing,
     Drawing,
     GlazeDrawing,
+    GridDrawing,
     PotsDrawing,
     SharesDrawing,
     StripDrawing,
@@ -14,6 +15,7 @@ from outcomes.report.drawings import (
 from outcomes.report.figure_canvas import Size
 from outcomes.report.figure_curve import draw_curve
 from outcomes.report.figure_glazes import draw_glazes
+from outcomes.report.figure_grid import draw_grid
 from outcomes.report.figure_pots import draw_pots
 from outcomes.report.figure_shares import draw_shares
 from outcomes.report.figure_strip import draw_strip
@@ -25,6 +27,7 @@ _KINDS = {
     GlazeDrawing: "glazes",
     PotsDrawing: "pots",
     SharesDrawing: "shares",
+    GridDrawing: "grid",
 }
 
 
@@ -44,6 +47,8 @@ def draw_picture(drawing: Drawing, size: Size) -> Figure:
             return draw_glazes(drawing, size)
         if isinstance(drawing, SharesDrawing):
             return draw_shares(drawing, size)
+        if isinstance(drawing, GridDrawing):
+            return draw_grid(drawing, size)
         return draw_pots(drawing, size)
 
 

@@ -1,5 +1,7 @@
 """The part of study.json that says how the log was read."""
 
+import pandas as pd
+
 from outcomes.log.firing_log import FiringLog, How, RowAccount
 
 
@@ -43,17 +45,22 @@ def build_log_entries(log: FiringLog) -> dict[str, object]:
         "conversions": [
             {"column": column, **counts} for column, counts in count_cells(log).items()
         ],
-        "cells_set_aside": [
-            {
-                "file": str(cell.file),
-                "row": int(str(cell.row)),
-                "column": str(cell.column),
-                "written": str(cell.written),
-                "reason": str(cell.reason),
-            }
-            for cell in log.unusable.itertuples(index=False)
-        ],
+        "cells_set_aside": list_cells_aside(log.unusable),
     }
+
+
+def list_cells_aside(unusable: pd.DataFrame) -> list[dict[str, object]]:
+    """Return every cell that is written but not usable, from `FiringLog.unusable`."""
+    return [
+        {
+            "file": str(cell.file),
+            "row": int(str(cell.row)),
+            "column": str(cell.column),
+            "written": str(cell.written),
+            "reason": str(cell.reason),
+        }
+        for cell in unusable.itertuples(index=False)
+    ]
 
 
 def count_cells(log: FiringLog) -> dict[str, dict[str, int]]:

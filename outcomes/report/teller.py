@@ -40,11 +40,7 @@ class Teller:
 
         A wording without a colon is used whole when it is short, else the level's own name.
         """
-        level = outcome.levels[index]
-        head, colon, _ = level.wording.partition(":")
-        if colon or len(level.wording) <= SHORT:
-            return head.strip()
-        return level.name
+        return name_grade(outcome, index)
 
     def label(self, name: str) -> str:
         """Return what a factor, an outcome or a special column is called."""
@@ -144,6 +140,15 @@ class Teller:
         # A percent sign stands close in English, every other sign after a narrow no-break space.
         gap = "" if unit == "pct" or not sign else "\u202f"
         return f"{describe_number(shown, step=step, unit=unit)}{gap}{sign}"
+
+
+def name_grade(outcome: Outcome, index: int) -> str:
+    """Return a grade in a word or two, as `Teller.grade` does."""
+    level = outcome.levels[index]
+    head, colon, _ = level.wording.partition(":")
+    if colon or len(level.wording) <= SHORT:
+        return head.strip()
+    return level.name
 
 
 def build_teller(study: Study) -> Teller:
