@@ -10,10 +10,13 @@ from outcomes.commands.options import codebook_option, out_option
 @click.command()
 @codebook_option
 @out_option("log-sheets", "the sheets")
-def sheet(codebook: Path | None, out: Path) -> None:
-    """Write a blank log (CSV, XLSX), the grading card and the log's schema."""
+@click.option("--phone", is_flag=True, help="Instead the page to fill in on a phone, phone.html.")
+def sheet(codebook: Path | None, out: Path, phone: bool) -> None:
+    """Write blank logs (paper, CSV, XLSX), the grading card and the log's schema."""
     from outcomes.log.codebook_file import read_codebook
+    from outcomes.report.sheet_phone import write_phone
     from outcomes.report.sheets import write_sheets
 
-    for path in write_sheets(read_codebook(codebook), out):
+    book = read_codebook(codebook)
+    for path in (write_phone(book, out),) if phone else write_sheets(book, out):
         click.echo(f"Written: {path.resolve()}")

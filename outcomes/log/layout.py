@@ -17,7 +17,7 @@ from outcomes.log.units_row import NO_PIECE, read_units
 
 REPEATS_HEADER = "it repeats the header"
 HEADER_IS_AMONG = 20  # rows looked at for the header
-_TOTALS = re.compile(
+TOTALS = re.compile(
     r"\W*((grand|sub)[- ]?)?(totals?|sums?|averages?|means?|avg|counts?|medians?)\W*",
     re.IGNORECASE,
 )
@@ -121,7 +121,7 @@ def _reason_against(cells: Sequence[str], keys: Sequence[str]) -> str:
             f"{quote_text(extra[-1])}, and which cell is one too many cannot be told"
         )
     first = cells[0] if cells[0].strip() else next((cell for cell in cells if cell.strip()), "")
-    if _TOTALS.fullmatch(first):
+    if TOTALS.fullmatch(first):
         return f"it begins with {quote_text(first)}: a line of totals, not a piece"
     if _key(first) in keys and _repeats_header(cells, keys):
         return REPEATS_HEADER

@@ -93,6 +93,11 @@ def is_blank(cleaned: str, *, number: bool) -> bool:
     return number and word in _BLANK_IN_NUMBERS
 
 
+def list_marks() -> tuple[str, ...]:
+    """Return every word that is read as "nothing" or "as above", so that no code is one."""
+    return tuple(sorted(_BLANK_MARKS | _DITTO_MARKS))
+
+
 def is_ditto(cleaned: str) -> bool:
     """Say whether a cleaned cell says "as in the row above".
 

@@ -1,4 +1,4 @@
-"""What a maker takes to the kiln: a blank log, the grading card and the log's schema."""
+"""What a maker takes to the kiln: blank logs, the grading card and the log's schema."""
 
 import csv
 import io
@@ -10,6 +10,7 @@ from outcomes.errors import ReportError
 from outcomes.log.codebook import Codebook
 from outcomes.report.sheet_card import render_card
 from outcomes.report.sheet_columns import build_columns
+from outcomes.report.sheet_log import render_log_sheet
 from outcomes.report.sheet_packing import pack_workbook
 from outcomes.report.sheet_schema import render_schema
 from outcomes.report.sheet_workbook import build_workbook
@@ -18,6 +19,7 @@ LOG_CSV = "log.csv"
 LOG_XLSX = "log.xlsx"
 GRADING_CARD = "grading_card.html"
 LOG_SCHEMA = "log-schema.json"
+LOG_SHEET = "log_sheet.html"
 
 
 def build_sheets(codebook: Codebook) -> dict[str, bytes]:
@@ -27,6 +29,7 @@ def build_sheets(codebook: Codebook) -> dict[str, bytes]:
         LOG_XLSX: pack_workbook(build_workbook(codebook)),
         GRADING_CARD: render_card(codebook).encode(),
         LOG_SCHEMA: render_schema(codebook).encode(),
+        LOG_SHEET: render_log_sheet(codebook).encode(),
     }
 
 
@@ -40,7 +43,7 @@ def build_blank_csv(codebook: Codebook) -> bytes:
 
 
 def write_sheets(codebook: Codebook, folder: Path) -> tuple[Path, ...]:
-    """Write the blank log (CSV and XLSX), the grading card and the schema into a folder.
+    """Write the blank logs (CSV, XLSX, paper), the grading card and the schema into a folder.
 
     Parameters
     ----------

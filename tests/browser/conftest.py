@@ -1,4 +1,4 @@
-"""The maker's page of the invented study, in Debian's chromium."""
+"""Our pages in Debian's chromium: the maker's page of the invented study, the phone's page."""
 
 import importlib.util
 import sys
@@ -6,13 +6,19 @@ from pathlib import Path
 
 import pytest
 
+from outcomes.log.codebook import Codebook
 from outcomes.report.html import render_page
 from outcomes.report.maker import build_maker_document
+from outcomes.report.sheet_phone import render_phone
 
 
 def load_from_report_tests(name: str):
     """Import a helper module of tests/report (tests are no package)."""
-    path = Path(__file__).parents[1] / "report" / f"{name}.py"
+    return load_module(Path(__file__).parents[1] / "report" / f"{name}.py")
+
+
+def load_module(path: Path):
+    name = path.stem
     spec = importlib.util.spec_from_file_location(name, path)
     module = importlib.util.module_from_spec(spec)
     sys.modules[name] = module
@@ -49,5 +55,38 @@ def open_page(browser, page_file):
         return page
 
     yield open_at
+    for context in contexts:
+        context.close()
+
+
+@pytest.fixture(scope="session")
+def phone_user():
+    """The module that drives the kiln-side page."""
+    return load_module(Path(__file__).with_name("phone_user.py"))
+
+
+@pytest.fixture(scope="session")
+def phone_file(tmp_path_factory, codebook: Codebook) -> Path:
+    file = tmp_path_factory.mktemp("phone") / "phone.html"
+    file.write_text(render_phone(codebook), encoding="utf-8")
+    return file
+
+
+@pytest.fixture
+def open_phone(browser, phone_user, phone_file):
+    """A function that opens the kiln-side page on a phone of its own, with faked time."""
+    contexts = []
+
+    def open_new(*, file: Path = phone_file, script: str = "", at: str = "2026-05-31T18:00:00Z",
+                 **options: object):  # fmt: skip
+        settings = {"viewport": phone_user.PHONE, "has_touch": True, "is_mobile": True,
+                    "timezone_id": "Europe/Dublin", **options}  # fmt: skip
+        context = browser.new_context(**settings)
+        contexts.append(context)
+        if script:
+            context.add_init_script(script)
+        return phone_user.PhoneUser(context, file, at=at)
+
+    yield open_new
     for context in contexts:
         context.close()

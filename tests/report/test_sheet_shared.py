@@ -10,14 +10,21 @@ from openpyxl.workbook import Workbook
 
 from outcomes.log.codebook import Codebook
 from outcomes.log.codebook_file import read_codebook, read_default_text
+from outcomes.report.sheet_phone import render_phone
 from outcomes.report.sheets import build_sheets
 
 SHARED = Path(__file__).parents[2] / "shared"
 
 
-@pytest.mark.parametrize("name", ["log.csv", "grading_card.html", "log-schema.json"])
+@pytest.mark.parametrize(
+    "name", ["log.csv", "grading_card.html", "log-schema.json", "log_sheet.html"]
+)
 def test_the_shared_copy_is_current(codebook: Codebook, name: str) -> None:
     assert (SHARED / name).read_bytes() == build_sheets(codebook)[name]
+
+
+def test_the_shared_phone_page_is_current(codebook: Codebook) -> None:
+    assert (SHARED / "phone.html").read_text(encoding="utf-8") == render_phone(codebook)
 
 
 def test_the_shared_codebook_is_the_default_one(codebook: Codebook) -> None:

@@ -1,4 +1,4 @@
-"""The four sheets: built the same each time, and never written over somebody's log."""
+"""The sheets: built the same each time, and never written over somebody's log."""
 
 import csv
 import io
@@ -13,7 +13,7 @@ from outcomes.log.headers import match_headers
 from outcomes.report.sheet_columns import build_columns
 from outcomes.report.sheets import build_blank_csv, build_sheets, write_sheets
 
-NAMES = {"log.csv", "log.xlsx", "grading_card.html", "log-schema.json"}
+NAMES = {"log.csv", "log.xlsx", "grading_card.html", "log-schema.json", "log_sheet.html"}
 
 
 def _files(folder: Path) -> set[str]:
