@@ -90,6 +90,8 @@ def build_term_columns(values: pd.Series, term: Term) -> FloatArray:
 
 def pooled_names(values: pd.Series, term: Term) -> pd.Series:
     """Return a factor's levels with the rare ones under the name they are counted under."""
+    if not term.pooled:
+        return values
     return values.map(dict(term.pooled)).where(lambda s: s.notna(), values)
 
 

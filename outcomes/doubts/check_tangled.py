@@ -68,8 +68,9 @@ def find_tangles(
     effects
         Of this outcome, for the contrasts to compare; else `choose_contrasts` gives them.
     """
-    contrasts = {c.factor: c for c in choose_contrasts(design, codebook)}
-    contrasts |= {effect.contrast.factor: effect.contrast for effect in effects}
+    contrasts = {effect.contrast.factor: effect.contrast for effect in effects}
+    if any(term.factor not in contrasts for term in design.spec.terms):
+        contrasts = {c.factor: c for c in choose_contrasts(design, codebook)} | contrasts
     judged = [t for t in design.spec.terms if is_judged(contrasts[t.factor], codebook)]
     repeated = _repeated(design.excluded, {t.factor for t in judged}, codebook)
     taken = {suspect.factor for suspect in repeated}

@@ -34,8 +34,9 @@ class ImputedEffect:
     """One effect twice: from complete pieces, and pooled over completed logs.
 
     ``complete`` and ``complete_error`` are the change and its standard error from the pieces
-    that have every setting; ``pooled`` the change over all graded pieces; ``gap_error`` the
-    jackknife standard error of the difference of the two, with ``gap_df`` degrees of freedom
+    that have every setting; ``pooled`` the change over all graded pieces; both errors, and
+    ``gap_error``, leave out each firing, so that all three tell of the same firings: the last is
+    the standard error of the difference of the two, with ``gap_df`` degrees of freedom
     (Hausman 1978 compares two estimates so, doi:10.2307/1913827).
     """
 
@@ -105,7 +106,7 @@ def _pool(effect: Effect, changes: FloatArray, complete: FloatArray) -> ImputedE
         outcome=effect.outcome,
         contrast=effect.contrast,
         complete=effect.change,
-        complete_error=effect.standard_error or 0.0,
+        complete_error=float(jackknife_error(complete)),
         pooled=pool_estimates(changes[:, 0], errors**2, complete_df=effect.df or 1.0),
         gap_error=float(jackknife_error(changes[:, 1:].mean(axis=0) - complete)),
         gap_df=effect.df or 1.0,

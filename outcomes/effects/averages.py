@@ -19,10 +19,9 @@ from outcomes.design.matrix import find_term
 from outcomes.effects.effect import Contrast
 from outcomes.effects.support import value_columns
 from outcomes.model.fit import Link
-from outcomes.model.links import survival
+from outcomes.model.links import density, survival
 
 _MOST_CELLS = 2_000_000  # chances held at once: 16 MB, within a processor's reach
-_STEP = 1e-5  # central differences: error about 1e-10 of a curve whose scale is 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -108,12 +107,43 @@ def predict_mean_change(
     return change
 
 
+def reach_gradient(
+    columns: FloatArray, parameters: FloatArray, *, n_grades: int, grade: int, link: Link
+) -> FloatArray:
+    """Return the derivative of the average chance of ``grade`` or above, shape (q,).
+
+    Parameters
+    ----------
+    columns : array, shape (m, p)
+        Of the pieces averaged over.
+    parameters : array, shape (q,)
+        Thresholds, then slopes.
+    """
+    cuts = n_grades - 1
+    steepness = density(parameters[grade - 1] - columns @ parameters[cuts:], link)
+    gradient = np.zeros(len(parameters))
+    gradient[grade - 1] = -steepness.mean()
+    gradient[cuts:] = steepness @ columns / len(columns)
+    return gradient
+
+
 def change_gradient(
     moved: Moved, parameters: FloatArray, *, n_grades: int, grade: int, link: Link
 ) -> FloatArray:
     """Return the derivative of the change by every parameter, shape (q,)."""
-    steps = _STEP * np.eye(len(parameters))
-    both = np.concatenate([parameters + steps, parameters - steps])
-    change = predict_change(moved, both, n_grades=n_grades, grade=grade, link=link)
-    up, down = np.split(change, 2)
-    return np.asarray((up - down) / (2.0 * _STEP))
+    start, end = (
+        reach_gradient(columns, parameters, n_grades=n_grades, grade=grade, link=link)
+        for columns in (moved.columns, moved.columns + moved.shift)
+    )
+    return np.asarray(end - start)
+
+
+def mean_change_gradient(
+    moved: Moved, parameters: FloatArray, *, grades: tuple[int, ...], link: Link
+) -> FloatArray:
+    """Return the derivative of the change of the average grade by every parameter, (q,)."""
+    gradient = np.zeros(len(parameters))
+    for k in range(1, len(grades)):
+        step = change_gradient(moved, parameters, n_grades=len(grades), grade=k, link=link)
+        gradient += (grades[k] - grades[k - 1]) * step
+    return gradient

@@ -13,7 +13,7 @@ score; ties go to the smaller (method_in_depth.md §9).
 
 The pull has the shape of the fit's own weak penalty (log-F: like a normal of standard deviation
 omega near 0, lighter far out, so that a glaze which really stands apart is not dragged back).
-Intervals are jackknife t with omega held fixed.
+Intervals are firing-score t, like every effect's, with omega held fixed.
 
 A glaze's own change is given when it was fired in at least 6 firings and the log supports both
 values on it; other glazes carry the common effect, marked so.
@@ -25,21 +25,21 @@ import numpy as np
 
 from outcomes.design.design import FloatArray
 from outcomes.design.deviations import Deviations, build_deviations, fold_deviations
-from outcomes.effects.averages import Moved, build_moved, predict_change
+from outcomes.effects.averages import Moved, build_moved, change_gradient, predict_change
 from outcomes.effects.effect import Effect
-from outcomes.effects.evidence import Evidence
+from outcomes.effects.evidence import Evidence, firing_scores
 from outcomes.effects.firing_scores import efficient_scores, largest_t_p
-from outcomes.effects.glaze_effects import GlazeEffect, GlazeEffects
+from outcomes.effects.glaze_effects import GlazeEffect, GlazeEffects, GlazeModel
 from outcomes.effects.glaze_words import describe_glazes
 from outcomes.effects.refit import refit_columns, step_without_firings
 from outcomes.effects.support import find_supported
-from outcomes.model.batched import fit_many
 from outcomes.model.fit import CumulativeFit, FitOptions, Penalty
+from outcomes.model.likelihood import information_by_firing
 from outcomes.model.links import survival
 from outcomes.model.penalty import penalty_information
-from outcomes.resampling.firings import leave_one_out_weights
 from outcomes.resampling.interval import Interval
-from outcomes.resampling.intervals import FEWEST_FIRINGS, jackknife_error, jackknife_interval
+from outcomes.resampling.intervals import FEWEST_FIRINGS
+from outcomes.resampling.leverage import build_pull, corrected_error, map_pull, score_interval
 
 __all__ = ["GlazeEffect", "GlazeEffects", "find_glaze_effects"]
 
@@ -92,7 +92,7 @@ def find_glaze_effects(
     tried = [_widen(evidence, deviations, base * multiple) for multiple in multiples]
     scores = [_score_left_out(evidence, one) for one in tried]
     chosen = int(np.argmin(scores))  # the first of equals: the smaller
-    sets = _parameters(evidence, deviations, tried[chosen]) if chosen else ()
+    models = _models(evidence, deviations, tried[chosen]) if chosen else ()
     found = GlazeEffects(
         outcome=effect.outcome,
         factor=factor,
@@ -101,9 +101,9 @@ def find_glaze_effects(
         chosen_by=LEFT_OUT if len(multiples) > 1 else NO_SIGN,
         scores=tuple(zip(multiples, scores, strict=True)),
         p_value=p_value,
-        effects=_effects(evidence, effect, deviations, sets=sets, confidence=confidence),
+        effects=_effects(evidence, effect, deviations, models=dict(models), confidence=confidence),
         differs=chosen > 0,
-        parameters=sets,
+        models=models,
         sentence="",
     )
     return replace(found, sentence=describe_glazes(found, evidence.codebook))
@@ -141,28 +141,26 @@ def _score_left_out(evidence: Evidence, wide: _Wide) -> float:
     return float(np.mean(np.bincount(design.firing, by_piece) / np.bincount(design.firing)))
 
 
-def _parameters(
+def _models(
     evidence: Evidence, deviations: Deviations, wide: _Wide
-) -> tuple[tuple[str, FloatArray], ...]:
-    """Return the fit and the fits without each firing as they hold for every glaze."""
-    without = fit_many(
-        wide.X,
-        evidence.design.y,
-        evidence.n_grades,
-        firing=evidence.design.firing,
-        firing_weights=leave_one_out_weights(evidence.n_firings),
-        start=wide.fit,
+) -> tuple[tuple[str, GlazeModel], ...]:
+    """Return the fit as it holds for every glaze, in the plain design's columns."""
+    design, parameters = evidence.design, wide.fit.parameters()
+    information = information_by_firing(
+        wide.X, design.y, evidence.n_grades, design.firing, wide.fit
     )
-    both = np.vstack([wide.fit.parameters(), without.values])
-    return tuple(
-        (
-            name,
-            fold_deviations(
-                both, deviations, widths=wide.widths, glaze=k, cuts=evidence.n_grades - 1
-            ),
+    pull = build_pull(wide.fit.covariance, information, firing_scores(design, wide.X, wide.fit))
+    models = []
+    for k, name in enumerate(deviations.glazes):
+        folded = fold_deviations(
+            np.vstack([parameters, np.eye(len(parameters))]),
+            deviations,
+            widths=wide.widths,
+            glaze=k,
+            cuts=evidence.n_grades - 1,
         )
-        for k, name in enumerate(deviations.glazes)
-    )
+        models.append((name, GlazeModel(parameters=folded[0], pull=map_pull(pull, folded[1:].T))))
+    return tuple(models)
 
 
 def _effects(
@@ -170,25 +168,26 @@ def _effects(
     effect: Effect,
     deviations: Deviations,
     *,
-    sets: tuple[tuple[str, FloatArray], ...],
+    models: dict[str, GlazeModel],
     confidence: float,
 ) -> tuple[GlazeEffect, ...]:
     """Return every glaze's effect of one contrast."""
-    common = np.vstack([evidence.fit.parameters(), evidence.without])
-    of_glaze = dict(sets)
+    common = GlazeModel(parameters=evidence.fit.parameters(), pull=evidence.pull)
     supported = find_supported(evidence.design, effect.contrast, evidence.codebook)
     found = []
     for k, name in enumerate(deviations.glazes):
         rows = deviations.of == k
         firings = len(set(evidence.design.firing[rows].tolist()))
         is_own = firings >= GLAZE_FIRINGS and bool(supported[rows].any())
+        model = models.get(name, common) if is_own else common
         moved = build_moved(evidence.design, effect.contrast, rows & supported if is_own else rows)
-        values = _change(evidence, moved, of_glaze.get(name, common) if is_own else common)
+        # No more degrees of freedom than the glaze's own firings give.
+        interval = _interval(evidence, moved, model, most_df=firings - 1.0, confidence=confidence)
         found.append(
             GlazeEffect(
                 glaze=name,
-                change=float(values[0]),
-                interval=_interval(evidence, values, firings, confidence) if is_own else None,
+                change=_change(evidence, moved, model),
+                interval=interval if is_own else None,
                 firings=firings,
                 pieces=int(rows.sum()),
                 is_own=is_own,
@@ -197,22 +196,30 @@ def _effects(
     return tuple(found)
 
 
-def _change(evidence: Evidence, moved: Moved, parameters: FloatArray) -> FloatArray:
-    return predict_change(
+def _change(evidence: Evidence, moved: Moved, model: GlazeModel) -> float:
+    change = predict_change(
         moved,
-        parameters,
+        model.parameters[None, :],
         n_grades=evidence.n_grades,
         grade=evidence.design.aim,
         link=evidence.link,
     )
+    return float(change[0])
 
 
 def _interval(
-    evidence: Evidence, values: FloatArray, firings: int, confidence: float
+    evidence: Evidence, moved: Moved, model: GlazeModel, *, most_df: float, confidence: float
 ) -> Interval | None:
-    """Return the jackknife interval, degrees of freedom from the glaze's own firings."""
+    """Return the interval of a change; None under the floors."""
     if not evidence.jackknife_ok:
         return None
-    error = float(jackknife_error(values[1:]))
-    interval = jackknife_interval(float(values[0]), error, max(1.0, firings - 1.0), confidence)
-    return replace(interval, low=max(-1.0, interval.low), high=min(1.0, interval.high))
+    gradient = change_gradient(
+        moved,
+        model.parameters,
+        n_grades=evidence.n_grades,
+        grade=evidence.design.aim,
+        link=evidence.link,
+    )
+    error, df = corrected_error(gradient, model.pull)
+    change = _change(evidence, moved, model)
+    return score_interval(change, error, min(df, most_df), confidence).cut(-1.0, 1.0)

@@ -1,10 +1,10 @@
 """What a contrast does to an outcome: the change, its intervals and what it rests on.
 
-The printed interval follows method.md §2: the expanded percentile interval of the redraws,
-unless its width differs by more than a quarter from the jackknife's or the effect rests on
-fewer than half of the firings; then the jackknife's, with ``min(G-1, max(1, G_eff-1))``
-degrees of freedom. Differences of probabilities are cut at -1 and 1. The p value is the
-jackknife's. A window's candidates share one Bonferroni correction, see `contrasts`.
+The printed interval, the 90 % interval and the p value come from one standard error with its
+degrees of freedom, read from the firings' scores (`resampling.leverage`); reports/evidence
+holds it beside the rules it was chosen from. Differences of probabilities are cut at -1 and 1.
+The redraws' and the jackknife's intervals stand beside it as second opinions. A window's
+candidates share one Bonferroni correction, see `contrasts`.
 """
 
 from collections.abc import Iterable
@@ -13,8 +13,8 @@ from itertools import groupby
 
 import numpy as np
 
-from outcomes.design.design import Design, FloatArray
-from outcomes.effects.averages import predict_mean_change
+from outcomes.design.design import Design
+from outcomes.effects.averages import mean_change_gradient, predict_mean_change
 from outcomes.effects.contrasts import choose_contrasts
 from outcomes.effects.effect import Contrast, Effect
 from outcomes.effects.evidence import Evidence, build_evidence
@@ -25,17 +25,18 @@ from outcomes.effects.measured import (
     predict_changes,
     strength,
 )
-from outcomes.effects.support import count_arm_firings, far_share, find_supported
+from outcomes.effects.support import count_arm_firings, far_share
 from outcomes.log.codebook import Codebook
 from outcomes.model.fit import CumulativeFit, ManyFits
 from outcomes.resampling.interval import Interval
 from outcomes.resampling.intervals import (
-    choose_interval,
+    effective_df,
     expanded_percentile,
     jackknife_error,
     jackknife_interval,
     two_sided_p,
 )
+from outcomes.resampling.leverage import corrected_error, score_interval
 
 CONFIDENCE_SMALL = 0.90  # two one-sided tests at 5 % (method.md §9)
 
@@ -84,42 +85,39 @@ def estimate_contrasts(
     effects: list[Effect] = []
     for _, same in groupby(contrasts, key=lambda contrast: contrast.factor):
         candidates = [measure_contrast(evidence, contrast) for contrast in same]
-        draws = [predict_changes(evidence, one.moved, evidence.redraws) for one in candidates]
-        best = max(range(len(candidates)), key=lambda i: strength(candidates[i]))
-        effect = _finish(evidence, candidates[best], draws[best], confidence)
-        spans = [
-            _small_interval(evidence, candidate, its_draws)
-            for candidate, its_draws in zip(candidates, draws, strict=True)
-        ]
-        effects.append(replace(effect, interval_90=_hull(spans)))
+        best = max(candidates, key=strength)
+        effects.append(
+            replace(
+                _finish(evidence, best, confidence),
+                interval_90=_hull([_interval(one, CONFIDENCE_SMALL) for one in candidates]),
+            )
+        )
     return tuple(effects)
 
 
-def _finish(evidence: Evidence, best: Measured, draws: FloatArray, confidence: float) -> Effect:
-    """Return the effect of the candidate that is reported, without its 90 % interval."""
-    resample, jack = _both_intervals(evidence, best, draws, confidence)
-    mean_change, mean_interval = _mean_grade(evidence, best, confidence)
-    interval = None
-    if resample is not None and jack is not None:
-        interval = choose_interval(
-            resample, jack, n_firings=evidence.n_firings, effective_firings=best.effective
-        )
+def _finish(evidence: Evidence, best: Measured, confidence: float) -> Effect:
+    """Return the effect of the candidate that is reported, without its 90 % interval.
+
+    All its intervals are corrected for the candidates it was chosen from.
+    """
+    each = 1.0 - (1.0 - confidence) / best.contrast.comparisons
+    mean_change, mean_interval = _mean_grade(evidence, best, each)
+    resample, jack = _second_opinions(evidence, best, each)
     return replace(
         _point_effect(evidence, best, mean_change),
-        interval=interval,
-        resample_interval=resample,
-        jackknife_interval=jack,
+        interval=_named(_interval(best, each), confidence),
+        resample_interval=_named(resample, confidence),
+        jackknife_interval=_named(jack, confidence),
         p_value=_p_value(best),
         standard_error=best.error,
         df=best.df,
-        mean_grade_interval=mean_interval,
+        mean_grade_interval=_named(mean_interval, confidence),
     )
 
 
 def _point_effect(evidence: Evidence, best: Measured, mean_change: float) -> Effect:
     """Return an effect's estimate and what it rests on."""
     design, contrast = evidence.design, best.contrast
-    supported = find_supported(design, contrast, evidence.codebook)
     arms = count_arm_firings(design, contrast)
     pivot = int(np.argmax(np.abs(best.without - best.change)))
     return Effect(
@@ -131,9 +129,9 @@ def _point_effect(evidence: Evidence, best: Measured, mean_change: float) -> Eff
         mean_grade_change=mean_change,
         log_odds=float(evidence.fit.slopes @ best.moved.shift),
         effective_firings=best.effective,
-        pieces_supported=best.pieces,
+        pieces_supported=int(best.supported.sum()),
         pieces=len(design.y),
-        far_share=far_share(design, contrast, evidence.reach, supported=supported),
+        far_share=far_share(design, contrast, evidence.reach, supported=best.supported),
         firings_from=arms[0],
         firings_to=arms[1],
         firings=evidence.n_firings,
@@ -150,37 +148,32 @@ def _p_value(measured: Measured) -> float | None:
     return min(1.0, p * measured.contrast.comparisons)
 
 
-def _both_intervals(
-    evidence: Evidence, measured: Measured, draws: FloatArray, confidence: float
-) -> tuple[Interval | None, Interval | None]:
-    """Return the resample and the jackknife interval, corrected for the candidates."""
-    if measured.error is None or measured.df is None or len(draws) == 0:
-        return None, None
-    each = 1.0 - (1.0 - confidence) / measured.contrast.comparisons
-    resample = expanded_percentile(draws, evidence.n_firings, each)
-    jack = _jackknife(measured.change, measured.error, measured.df, each)
-    return (
-        replace(resample, confidence=confidence),
-        replace(jack, confidence=confidence),
-    )
-
-
-def _small_interval(evidence: Evidence, measured: Measured, draws: FloatArray) -> Interval | None:
-    """Return a candidate's own 90 % interval, by the rule of the printed one."""
-    if measured.error is None or measured.df is None or len(draws) == 0:
+def _interval(measured: Measured, confidence: float) -> Interval | None:
+    """Return a candidate's own interval; None under the floors."""
+    if measured.error is None or measured.df is None:
         return None
-    return choose_interval(
-        expanded_percentile(draws, evidence.n_firings, CONFIDENCE_SMALL),
-        _jackknife(measured.change, measured.error, measured.df, CONFIDENCE_SMALL),
-        n_firings=evidence.n_firings,
-        effective_firings=measured.effective,
-    )
+    interval = score_interval(measured.change, measured.error, measured.df, confidence)
+    return interval.cut(-1.0, 1.0)
 
 
-def _jackknife(change: float, error: float, df: float, confidence: float) -> Interval:
-    """Return the jackknife interval of a difference of probabilities, cut at -1 and 1."""
-    interval = jackknife_interval(change, error, df, confidence)
-    return replace(interval, low=max(-1.0, interval.low), high=min(1.0, interval.high))
+def _second_opinions(
+    evidence: Evidence, measured: Measured, confidence: float
+) -> tuple[Interval | None, Interval | None]:
+    """Return the redraws' and the jackknife's interval; None under the floors."""
+    if measured.error is None:
+        return None, None
+    error = float(jackknife_error(measured.without))
+    df = effective_df(evidence.n_firings, measured.effective)
+    jack = jackknife_interval(measured.change, error, df, confidence).cut(-1.0, 1.0)
+    draws = predict_changes(evidence, measured.moved, evidence.redraws)
+    if len(draws) == 0:
+        return None, jack
+    return expanded_percentile(draws, evidence.n_firings, confidence), jack
+
+
+def _named(interval: Interval | None, confidence: float) -> Interval | None:
+    """Return an interval under the confidence it has after its correction."""
+    return None if interval is None else replace(interval, confidence=confidence)
 
 
 def _hull(intervals: list[Interval | None]) -> Interval | None:
@@ -195,14 +188,15 @@ def _hull(intervals: list[Interval | None]) -> Interval | None:
 def _mean_grade(
     evidence: Evidence, measured: Measured, confidence: float
 ) -> tuple[float, Interval | None]:
-    """Return the change of the mean grade and its jackknife interval."""
-    parameters = np.vstack([evidence.fit.parameters(), evidence.without])
-    values = predict_mean_change(
-        measured.moved, parameters, grades=evidence.design.grades, link=evidence.link
+    """Return the change of the mean grade and its interval."""
+    grades, parameters = evidence.design.grades, evidence.fit.parameters()
+    change = float(
+        predict_mean_change(measured.moved, parameters[None, :], grades=grades, link=evidence.link)[
+            0
+        ]
     )
-    if measured.error is None or measured.df is None:
-        return float(values[0]), None
-    each = 1.0 - (1.0 - confidence) / measured.contrast.comparisons
-    error = float(jackknife_error(values[1:]))
-    interval = jackknife_interval(float(values[0]), error, measured.df, each)
-    return float(values[0]), replace(interval, confidence=confidence)
+    if measured.error is None:
+        return change, None
+    gradient = mean_change_gradient(measured.moved, parameters, grades=grades, link=evidence.link)
+    error, df = corrected_error(gradient, evidence.pull)
+    return change, score_interval(change, error, df, confidence)

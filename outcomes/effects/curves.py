@@ -3,7 +3,7 @@
 The grid runs from the 5th to the 95th percentile of the logged values (of that glaze):
 nothing is drawn where there is next to nothing in the log. Every point is the average over
 the pieces concerned with that setting moved there and all else as logged. The band is
-pointwise: jackknife on the logit scale, t with the effect's own degrees of freedom. Where a
+pointwise: firing-score t on the logit scale, each point with its own degrees of freedom. Where a
 setting was found to act differently on different glazes, a glaze's curve has its own slopes.
 """
 
@@ -17,13 +17,15 @@ from scipy import special
 from outcomes.design.design import FloatArray, Term
 from outcomes.design.matrix import find_term
 from outcomes.design.shapes import OTHER
+from outcomes.effects.averages import reach_gradient
 from outcomes.effects.effect import Curve, Effect, Verdict, Word
 from outcomes.effects.evidence import Evidence
-from outcomes.effects.glaze_effects import GlazeEffects
+from outcomes.effects.glaze_effects import GlazeEffects, GlazeModel
 from outcomes.effects.support import value_columns
 from outcomes.log.codebook import Shape
 from outcomes.model.links import survival
-from outcomes.resampling.intervals import FEWEST_FIRINGS, jackknife_error
+from outcomes.resampling.intervals import FEWEST_FIRINGS
+from outcomes.resampling.leverage import Pull, corrected_errors
 
 GRID = 41
 GLAZE_PIECES = 8
@@ -58,14 +60,14 @@ def build_curves(
     factor (2 for levels), and when the outcome was graded on at least two glazes.
     """
     curves: list[Curve] = []
-    own = {(d.factor, name): p for d in by_glaze if d.differs for name, p in d.parameters}
-    every = np.vstack([evidence.fit.parameters(), evidence.without])
+    own = {(d.factor, name): model for d in by_glaze if d.differs for name, model in d.models}
+    every = GlazeModel(parameters=evidence.fit.parameters(), pull=evidence.pull)
     for effect in effects:
         everything = np.arange(len(evidence.design.y))
         concerned = [("", everything), *_glazes(evidence, effect)]
         for glaze, rows in concerned:
-            parameters = own.get((effect.contrast.factor, glaze), every)
-            curve = _curve(evidence, effect, rows, parameters=parameters, confidence=confidence)
+            model = own.get((effect.contrast.factor, glaze), every)
+            curve = _curve(evidence, effect, rows, model=model, confidence=confidence)
             curves.append(replace(curve, glaze=glaze))
     return tuple(curves)
 
@@ -99,28 +101,38 @@ def _curve(
     effect: Effect,
     rows: NDArray[np.int64],
     *,
-    parameters: FloatArray,
+    model: GlazeModel,
     confidence: float,
 ) -> Curve:
-    """Return one curve over some rows, from the fit and the fits without each firing."""
+    """Return one curve over some rows."""
     design = evidence.design
     term = find_term(design.spec, effect.contrast.factor)
     values = design.frame[effect.contrast.factor].iloc[rows]
     grid, logged = _grid(term, values.tolist())
     chance = np.empty((len(grid), evidence.n_grades))
-    reach = np.empty((len(grid), 1 + evidence.n_firings))
+    reach = np.empty(len(grid))
+    gradients = np.empty((len(grid), len(model.parameters)))
     for m, value in enumerate(grid):
-        above = _above(evidence, rows, term, value, parameters)
-        reach[m] = above[:, design.aim]
-        chance[m] = above[0, :-1] - above[0, 1:]
-    low, high = _band(evidence, effect, reach, confidence)
+        columns = evidence.design.X[rows].copy()
+        columns[:, list(term.slots)] = value_columns(term, value)
+        above = _above(evidence, columns, model.parameters)
+        reach[m] = above[design.aim]
+        chance[m] = above[:-1] - above[1:]
+        gradients[m] = reach_gradient(
+            columns,
+            model.parameters,
+            n_grades=evidence.n_grades,
+            grade=design.aim,
+            link=evidence.link,
+        )
+    low, high = _band(evidence, reach, gradients, model.pull, confidence)
     return Curve(
         outcome=design.spec.outcome,
         factor=effect.contrast.factor,
         glaze="",
         at=np.array(grid) if not isinstance(grid[0], str) else tuple(str(g) for g in grid),
         chance=chance,
-        reach=reach[:, 0],
+        reach=reach,
         reach_low=low,
         reach_high=high,
         logged=logged,
@@ -141,34 +153,27 @@ def _grid(
     return np.linspace(low, high, GRID).tolist(), logged
 
 
-def _above(
-    evidence: Evidence,
-    rows: NDArray[np.int64],
-    term: Term,
-    value: float | str,
-    parameters: FloatArray,
-) -> FloatArray:
-    """Return the average P(y >= k) for k = 0..K at one value, shape (replicates, K+1)."""
-    columns = evidence.design.X[rows].copy()
-    columns[:, list(term.slots)] = value_columns(term, value)
+def _above(evidence: Evidence, columns: FloatArray, parameters: FloatArray) -> FloatArray:
+    """Return the average P(y >= k) over some pieces for k = 0..K, shape (K+1,)."""
     n_cuts = evidence.n_grades - 1
-    eta = parameters[:, n_cuts:] @ columns.T
-    above = np.zeros((len(parameters), n_cuts + 2))
-    above[:, 0] = 1.0
-    for k in range(n_cuts):
-        above[:, k + 1] = survival(parameters[:, k, None] - eta, evidence.link).mean(axis=1)
-    return above
+    gap = parameters[:n_cuts, None] - columns @ parameters[n_cuts:]
+    return np.concatenate([[1.0], survival(gap, evidence.link).mean(axis=1), [0.0]])
 
 
 def _band(
-    evidence: Evidence, effect: Effect, reach: FloatArray, confidence: float
+    evidence: Evidence,
+    reach: FloatArray,
+    gradients: FloatArray,
+    pull: Pull,
+    confidence: float,
 ) -> tuple[FloatArray, FloatArray]:
-    """Return the pointwise interval of the first column from the jackknife in the others."""
-    allowed = evidence.n_firings >= FEWEST_FIRINGS and evidence.jackknife_ok
-    if not allowed or effect.df is None:
+    """Return the pointwise interval of chances (m,) with gradients (m, q)."""
+    if evidence.n_firings < FEWEST_FIRINGS or not evidence.jackknife_ok:
         nothing = np.full(len(reach), np.nan)
         return nothing, nothing
-    logit = special.logit(np.clip(reach, _NEVER_CERTAIN, 1.0 - _NEVER_CERTAIN))
-    error = jackknife_error(logit[:, 1:].T)
-    t = -special.stdtrit(effect.df, 0.5 * (1.0 - confidence))
-    return special.expit(logit[:, 0] - t * error), special.expit(logit[:, 0] + t * error)
+    certain = np.clip(reach, _NEVER_CERTAIN, 1.0 - _NEVER_CERTAIN)
+    logit = special.logit(certain)
+    error, df = corrected_errors(gradients, pull)
+    t = -special.stdtrit(df, 0.5 * (1.0 - confidence))
+    span = t * error / (certain * (1.0 - certain))
+    return special.expit(logit - span), special.expit(logit + span)

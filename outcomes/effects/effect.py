@@ -96,11 +96,11 @@ class Effect:
     interval, interval_90
         The printed interval and the one for "too small to matter"; None under the floors.
     resample_interval, jackknife_interval
-        Both candidates, for the research page; None under the floors.
+        Two other opinions, for the research page; None under the floors.
     p_value, p_adjusted
-        Two-sided jackknife t; adjusted over settings x outcomes (settings only).
+        Two-sided firing-score t; adjusted over settings x outcomes (settings only).
     standard_error, df
-        Jackknife standard error of ``change`` and its degrees of freedom.
+        Firing-score standard error of ``change`` and its degrees of freedom.
     effective_firings
         G_eff of this contrast.
     mean_grade_change, mean_grade_interval
@@ -121,8 +121,7 @@ class Effect:
         The firing whose removal moves ``change`` most, and ``change`` without it; "" and
         None under the floors.
     fragile
-        True when that removal changes the sign or moves ``change`` by more than its
-        standard error, or when a fit without one firing is impossible.
+        True when one firing decides, see `measured.is_fragile`.
     """
 
     outcome: str

@@ -8,7 +8,8 @@ from outcomes.design.design import Design, FloatArray
 from outcomes.effects.support import Reach, build_reach
 from outcomes.log.codebook import Codebook
 from outcomes.model.fit import CumulativeFit, Link, ManyFits
-from outcomes.model.likelihood import information_by_firing
+from outcomes.model.likelihood import Pieces, gradient_by_firing, information_by_firing
+from outcomes.resampling.leverage import Pull, build_pull
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -25,6 +26,8 @@ class Evidence:
         Parameters without each firing.
     information : array, shape (G, q, q)
         What each firing says about the parameters.
+    pull
+        How much each firing pulls the fit: standard errors are read from it.
     reach
         Distances for the "thin" rule.
     jackknife_ok
@@ -37,6 +40,7 @@ class Evidence:
     redraws: FloatArray
     without: FloatArray
     information: FloatArray
+    pull: Pull
     reach: Reach
     jackknife_ok: bool
 
@@ -74,15 +78,21 @@ def build_evidence(
     """
     finite = np.isfinite(redraws.values).all(axis=1)
     usable = jackknife.converged & np.isfinite(jackknife.values).all(axis=1)
+    information = information_by_firing(design.X, design.y, len(design.grades), design.firing, fit)
     return Evidence(
         design=design,
         codebook=codebook,
         fit=fit,
         redraws=redraws.values[finite],
         without=jackknife.values,
-        information=information_by_firing(
-            design.X, design.y, len(design.grades), design.firing, fit
-        ),
+        information=information,
+        pull=build_pull(fit.covariance, information, firing_scores(design, design.X, fit)),
         reach=build_reach(design),
         jackknife_ok=bool(usable.all()),
     )
+
+
+def firing_scores(design: Design, X: FloatArray, fit: CumulativeFit) -> FloatArray:
+    """Return each firing's score at a fit of the design's pieces by columns X, shape (G, q)."""
+    pieces = Pieces(X=X, y=design.y, weights=np.ones(len(design.y)), n_grades=len(design.grades))
+    return gradient_by_firing(pieces, firing=design.firing, fit=fit)

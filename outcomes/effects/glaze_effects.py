@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from outcomes.design.design import FloatArray
 from outcomes.resampling.interval import Interval
+from outcomes.resampling.leverage import Pull
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,6 +22,22 @@ class GlazeEffect:
     firings: int
     pieces: int
     is_own: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class GlazeModel:
+    """The model as it holds for one glaze, in the plain design's columns.
+
+    Parameters
+    ----------
+    parameters : array, shape (q,)
+        Thresholds, then slopes.
+    pull
+        How much each firing pulls them.
+    """
+
+    parameters: FloatArray
+    pull: Pull
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -46,9 +63,8 @@ class GlazeEffects:
         One a glaze, commonest first.
     differs
         True when omega is above 0: worth showing glaze by glaze.
-    parameters
-        ((glaze, array (1 + G, q)), ...): the fit and the fits without each firing as they hold
-        for that glaze, in the plain design's columns; () when omega is 0.
+    models
+        ((glaze, its model), ...); () when omega is 0.
     sentence
         Plain words.
     """
@@ -62,5 +78,5 @@ class GlazeEffects:
     p_value: float
     effects: tuple[GlazeEffect, ...]
     differs: bool
-    parameters: tuple[tuple[str, FloatArray], ...]
+    models: tuple[tuple[str, GlazeModel], ...]
     sentence: str

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from outcomes.design.design import FloatArray
 from outcomes.effects.averages import (
@@ -17,20 +18,24 @@ from outcomes.effects.effect import Contrast
 from outcomes.effects.evidence import Evidence
 from outcomes.effects.support import find_supported
 from outcomes.resampling.firings import effective_firings
-from outcomes.resampling.intervals import FEWEST_FIRINGS, effective_df, jackknife_error
+from outcomes.resampling.intervals import FEWEST_FIRINGS, jackknife_error, two_sided_p
+from outcomes.resampling.leverage import corrected_error
+
+CLEAR = 0.05  # p value below which an effect stands without its most telling firing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Measured:
     """One candidate contrast before its intervals.
 
-    ``without`` holds the change without each firing, shape (G,); ``error`` and ``df`` are
-    None under the floors.
+    ``supported``, shape (n,), are the pieces averaged over; ``without`` holds the change
+    without each firing, shape (G,); ``error`` and ``df`` are the firing-score standard error
+    and its degrees of freedom, None under the floors.
     """
 
     contrast: Contrast
     moved: Moved
-    pieces: int
+    supported: NDArray[np.bool_]
     rate_from: float
     rate_to: float
     without: FloatArray
@@ -56,26 +61,32 @@ def measure_contrast(evidence: Evidence, contrast: Contrast) -> Measured:
         grade=design.aim,
         link=evidence.link,
     )
-    without = predict_changes(evidence, moved, evidence.without)
-    effective = _effective(evidence, moved)
+    gradient = change_gradient(
+        moved,
+        evidence.fit.parameters(),
+        n_grades=evidence.n_grades,
+        grade=design.aim,
+        link=evidence.link,
+    )
     allowed = evidence.n_firings >= FEWEST_FIRINGS and evidence.jackknife_ok
+    error, df = corrected_error(gradient, evidence.pull)
     return Measured(
         contrast=contrast,
         moved=moved,
-        pieces=int(supported.sum()),
+        supported=supported,
         rate_from=float(rate_from[0]),
         rate_to=float(rate_to[0]),
-        without=without,
-        effective=effective,
-        error=float(jackknife_error(without)) if allowed else None,
-        df=effective_df(evidence.n_firings, effective) if allowed else None,
+        without=predict_changes(evidence, moved, evidence.without),
+        effective=effective_firings(gradient, evidence.fit.covariance, evidence.information),
+        error=error if allowed else None,
+        df=df if allowed else None,
     )
 
 
 def draw_changes(evidence: Evidence, contrasts: Iterable[Contrast]) -> FloatArray:
     """Return the change of each contrast in each redraw, shape (B, J)."""
     columns = []
-    for contrast in contrasts:
+    for contrast in contrasts if len(evidence.redraws) else ():
         supported = find_supported(evidence.design, contrast, evidence.codebook)
         moved = build_moved(evidence.design, contrast, supported)
         columns.append(predict_changes(evidence, moved, evidence.redraws))
@@ -103,11 +114,16 @@ def strength(measured: Measured) -> float:
 
 
 def is_fragile(evidence: Evidence, measured: Measured) -> bool:
-    """Return whether one firing decides: a failed fit, a changed sign, half the variance.
+    """Return whether one firing decides.
+
+    It does when a fit without one firing failed, when leaving one out turns the sign, or when
+    one holds more than half of the jackknife's variance and the change would not be clear at
+    5 % without it.
 
     method_in_depth.md §15 asks whether one firing moves the change by more than its standard
-    error. The squared error is nearly the sum of all the squared moves, so that can hardly
-    happen; a single firing holding more than half of that sum is the same idea, attainable.
+    error. The squared jackknife error is nearly the sum of all the squared moves, so that can
+    hardly happen; a single firing holding more than half of that sum is the same idea,
+    attainable. An effect that is as clear without that firing does not hang on it.
     """
     if not evidence.jackknife_ok:
         return True
@@ -116,15 +132,13 @@ def is_fragile(evidence: Evidence, measured: Measured) -> bool:
     if (np.sign(measured.without) != np.sign(measured.change)).any():
         return True
     moves = (measured.without - measured.without.mean()) ** 2
-    return bool(moves.max() > 0.5 * moves.sum() > 0.0)
+    if not moves.max() > 0.5 * moves.sum() > 0.0:
+        return False
+    return not _is_clear_without(measured, int(np.argmax(moves)))
 
 
-def _effective(evidence: Evidence, moved: Moved) -> float:
-    gradient = change_gradient(
-        moved,
-        evidence.fit.parameters(),
-        n_grades=evidence.n_grades,
-        grade=evidence.design.aim,
-        link=evidence.link,
-    )
-    return effective_firings(gradient, evidence.fit.covariance, evidence.information)
+def _is_clear_without(measured: Measured, firing: int) -> bool:
+    """Return whether the other firings alone tell the change from none, by their own moves."""
+    error = float(jackknife_error(np.delete(measured.without, firing)))
+    p = two_sided_p(float(measured.without[firing]), error, (measured.df or 1.0) - 1.0)
+    return p * measured.contrast.comparisons < CLEAR

@@ -120,17 +120,19 @@ def find_supported(design: Design, contrast: Contrast, codebook: Codebook) -> ND
     if contrast.factor == glaze or glaze not in design.frame:
         return np.ones(n, dtype=bool)
     term = find_term(design.spec, contrast.factor)
-    values = _values(design, term)
+    values = _values(design, term).to_numpy()
     supported = np.zeros(n, dtype=bool)
-    for _, rows in design.frame.groupby(glaze, dropna=False).indices.items():
+    names_of = pd.factorize(design.frame[glaze])[0]
+    for k in np.unique(names_of):
+        rows = np.flatnonzero(names_of == k)
         if term.shape is Shape.LEVELS:
-            names = values.iloc[rows].to_numpy()
+            names = values[rows]
             ok = all(
                 len(set(design.firing[rows[names == level]].tolist())) >= LEVEL_FIRINGS
                 for level in (contrast.from_value, contrast.to_value)
             )
         else:
-            low, high = np.quantile(values.iloc[rows].to_numpy(float), [0.05, 0.95])
+            low, high = np.quantile(values[rows].astype(float), [0.05, 0.95])
             ends = sorted([float(contrast.from_value), float(contrast.to_value)])
             ok = bool(low <= ends[0] and ends[1] <= high)
         supported[rows] = ok

@@ -38,13 +38,14 @@ class Tried:
 
 def find_tried(values: pd.Series, glaze: pd.Series | None, step: float) -> Tried:
     """Return the range in which a factor was tried, for all main glazes if they share one."""
-    low, high = (float(values.quantile(q)) for q in (0.05, 0.95))
+    low, high = (float(value) for value in values.quantile([0.05, 0.95]))
     if glaze is not None and glaze.nunique() > 1:
         by_glaze = values.groupby(glaze)
         share = by_glaze.size() / len(values)
         main = share[share >= MAIN_GLAZE].index
-        common_low = float(by_glaze.quantile(0.05)[main].max()) if len(main) else low
-        common_high = float(by_glaze.quantile(0.95)[main].min()) if len(main) else high
+        ends = by_glaze.quantile(np.array([0.05, 0.95])).unstack().loc[main]
+        common_low = float(ends[0.05].max()) if len(main) else low
+        common_high = float(ends[0.95].min()) if len(main) else high
         common_low, common_high = max(low, common_low), min(high, common_high)
         if common_high - common_low >= LEAST_COMMON * (high - low):
             low, high = common_low, common_high

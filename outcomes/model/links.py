@@ -1,4 +1,4 @@
-"""The five links: distribution, survival, quantile, and the chance of an interval.
+"""The five links: distribution, survival, density, quantile, and the chance of an interval.
 
 F is the distribution named by the link, S = 1 - F. The derivatives and their notation are in
 `link_terms`.
@@ -90,6 +90,23 @@ def survival(x: FloatArray, link: Link) -> FloatArray:
     0.5
     """
     return distribution(-x, _MIRROR[link])
+
+
+def density(x: FloatArray, link: Link) -> FloatArray:
+    """Return the derivative of F at x.
+
+    >>> float(density(np.array(0.0), Link.LOGIT))
+    0.25
+    """
+    with np.errstate(over="ignore"):
+        if link is Link.LOGIT:
+            return np.asarray(special.expit(x) * special.expit(-x))
+        if link is Link.PROBIT:
+            return np.asarray(np.exp(-0.5 * x**2) / np.sqrt(2.0 * np.pi))
+        if link is Link.CAUCHIT:
+            return np.asarray(1.0 / (np.pi * (1.0 + x**2)))
+        up = x if link is Link.CLOGLOG else -x
+        return np.asarray(np.exp(up - np.exp(up)))
 
 
 def quantile(probability: FloatArray, link: Link) -> FloatArray:

@@ -1,4 +1,4 @@
-"""Intervals and p values from redraws of firings and from leaving each firing out."""
+"""Intervals from redraws of firings and from leaving each firing out; t intervals, t tests."""
 
 import math
 from typing import Final, Literal
@@ -11,7 +11,8 @@ from outcomes.resampling.interval import Interval
 
 FEWEST_FIRINGS: Final = 6  # under it: no interval at all
 FEW_FIRINGS: Final = 12  # under it: intervals with a plain warning
-_ALIKE: Final = 1.25  # widths differing by more than a quarter do not tell the same story
+
+Scale = Literal["plain", "atanh"]
 
 
 def expanded_percentile(draws: FloatArray, n_firings: int, confidence: float = 0.95) -> Interval:
@@ -96,32 +97,40 @@ def jackknife_covariance(values: FloatArray) -> FloatArray:
 
 
 def jackknife_interval(
+    estimate: float, error: float, df: float, confidence: float = 0.95, *, scale: Scale = "plain"
+) -> Interval:
+    """Return estimate plus or minus t times its `jackknife_error`; see `t_interval`.
+
+    >>> round(jackknife_interval(0.0, 1.0, 11).high, 3)
+    2.201
+    """
+    return t_interval(estimate, error, df, confidence, method="jackknife t", scale=scale)
+
+
+def t_interval(  # noqa: PLR0913 - what an interval is made of
     estimate: float,
     error: float,
     df: float,
     confidence: float = 0.95,
     *,
-    scale: Literal["plain", "atanh"] = "plain",
+    method: str,
+    scale: Scale = "plain",
 ) -> Interval:
-    """Return estimate plus or minus t times its jackknife standard error.
+    """Return estimate plus or minus t times its standard error.
 
     Parameters
     ----------
     estimate, error
-        The quantity and its `jackknife_error`.
+        The quantity and its standard error.
     df
         Degrees of freedom, not necessarily whole; at least 1.
     confidence
         Between 0 and 1.
+    method
+        What the interval is called.
     scale
         "atanh" computes on ``atanh(estimate)`` with error ``error/(1 - estimate^2)`` and turns
         back, so that a difference of probabilities never leaves -1..1.
-
-    Examples
-    --------
-    >>> interval = jackknife_interval(0.0, 1.0, 11)
-    >>> round(interval.high, 3)
-    2.201
     """
     t = float(-special.stdtrit(max(1.0, df), 0.5 * (1.0 - confidence)))
     if scale == "atanh" and abs(estimate) < 1.0:
@@ -129,7 +138,7 @@ def jackknife_interval(
         low, high = math.tanh(math.atanh(estimate) - reach), math.tanh(math.atanh(estimate) + reach)
     else:
         low, high = estimate - t * error, estimate + t * error
-    return Interval(low=low, high=high, confidence=confidence, method="jackknife t")
+    return Interval(low=low, high=high, confidence=confidence, method=method)
 
 
 def effective_df(n_firings: int, effective_firings: float) -> float:
@@ -141,38 +150,13 @@ def effective_df(n_firings: int, effective_firings: float) -> float:
     return min(n_firings - 1.0, max(1.0, effective_firings - 1.0))
 
 
-def choose_interval(
-    resample: Interval, jackknife: Interval, *, n_firings: int, effective_firings: float
-) -> Interval:
-    """Return the interval to print: the resample one unless the jackknife disagrees.
-
-    Parameters
-    ----------
-    resample, jackknife
-        Both candidates at the same confidence; the jackknife's with `effective_df`.
-    n_firings, effective_firings
-        G and G_eff of the contrast.
-
-    Notes
-    -----
-    The jackknife is printed when the two widths differ by more than a quarter or when the
-    effect rests on fewer than half of the firings: with 3 of 12 firings treated the expanded
-    percentile covers 92.7 %, the jackknife with G_eff - 1 degrees of freedom 96.0 %
-    (4 000 simulated logs).
-    """
-    narrow, wide = sorted([resample.width(), jackknife.width()])
-    if wide > _ALIKE * narrow or effective_firings < 0.5 * n_firings:
-        return jackknife
-    return resample
-
-
 def two_sided_p(estimate: float, error: float, df: float) -> float:
     """Return the two-sided t probability of an estimate at least this far from 0.
 
     Parameters
     ----------
     estimate, error, df
-        As in `jackknife_interval`; an error of 0 gives 1.0 for an estimate of 0, else 0.0.
+        As in `t_interval`; an error of 0 gives 1.0 for an estimate of 0, else 0.0.
 
     Examples
     --------

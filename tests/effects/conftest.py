@@ -226,7 +226,9 @@ def effect() -> Callable[..., Effect]:
 
 
 def _interval(middle: float, reach: float) -> Interval:
-    return Interval(low=middle - reach, high=middle + reach, confidence=0.95, method="jackknife t")
+    return Interval(
+        low=middle - reach, high=middle + reach, confidence=0.95, method="firing-score t"
+    )
 
 
 def _levels(name: str, *levels: str) -> Factor:

@@ -4,15 +4,20 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy import stats
 
 from outcomes.design.deviations import build_deviations, fold_deviations
+from outcomes.effects.averages import build_moved
 from outcomes.effects.by_glaze import LEFT_OUT, NO_SIGN, find_glaze_effects
 from outcomes.effects.change import estimate_contrasts
 from outcomes.effects.contrasts import choose_contrasts
 from outcomes.effects.curves import build_curves
+from outcomes.effects.measured import predict_changes
 from outcomes.effects.refit import refit_columns, step_without_firings
+from outcomes.effects.support import find_supported
 from outcomes.model.batched import fit_many
 from outcomes.resampling.firings import leave_one_out_weights
+from outcomes.resampling.intervals import jackknife_error
 
 GLAZES = ("Tarn Lantern", "Moth Ledger", "Brackwater Nine")
 
@@ -115,6 +120,33 @@ def test_a_glaze_in_fewer_than_six_firings_carries_the_common_effect(make_log, l
     assert not few.is_own
     assert few.interval is None
     assert "the other 1 with the effect common to all" in found.sentence
+
+
+def test_a_glazes_own_interval_is_nearly_that_of_leaving_out_each_firing(different):
+    evidence, effect, found = different
+    deviations = build_deviations(evidence.design, "seconds_to_can", glaze="glaze")
+    width = found.omega * 2.0  # log-F(1,1) has the curvature of a normal of standard deviation 2
+    X = np.concatenate([evidence.design.X, width * deviations.columns], axis=1)
+    without = fit_many(
+        X,
+        evidence.design.y,
+        evidence.n_grades,
+        firing=evidence.design.firing,
+        firing_weights=leave_one_out_weights(evidence.n_firings),
+        start=refit_columns(evidence, X),
+    ).values
+    supported = find_supported(evidence.design, effect.contrast, evidence.codebook)
+    for k, one in enumerate(found.effects):
+        if not one.is_own:
+            continue
+        own = fold_deviations(
+            without, deviations, widths=np.array([width]), glaze=k, cuts=evidence.n_grades - 1
+        )
+        rows = supported & (deviations.of == k)
+        moved = build_moved(evidence.design, effect.contrast, rows)
+        error = float(jackknife_error(predict_changes(evidence, moved, own)))
+        reach = stats.t.isf(0.025, one.firings - 1) * error
+        assert 2.0 * reach == pytest.approx(one.interval.width(), rel=0.2)
 
 
 def test_folded_parameters_predict_what_the_wide_design_does(different):

@@ -2,11 +2,15 @@
 
 import numpy as np
 import pytest
+from scipy import special, stats
 
+from outcomes.design.matrix import find_term
 from outcomes.effects.change import estimate_contrasts
 from outcomes.effects.contrasts import build_contrast, choose_contrasts
 from outcomes.effects.curves import build_curves, worth_drawing
 from outcomes.effects.effect import Verdict, Word
+from outcomes.effects.support import value_columns
+from outcomes.resampling.intervals import jackknife_error
 
 
 @pytest.fixture
@@ -73,6 +77,19 @@ def test_the_band_holds_the_curve_and_stays_between_0_and_1(curves):
         assert (curve.reach_low <= curve.reach).all()
         assert (curve.reach <= curve.reach_high).all()
         assert (curve.reach_high <= 1.0).all()
+
+
+def test_the_band_is_nearly_that_of_leaving_out_each_firing(curves, year):
+    # On the logit scale, as the band is made; other degrees of freedom, so only nearly.
+    curve = curves["seconds_to_can", ""]
+    columns, cuts = year.design.X.copy(), year.n_grades - 1
+    term = find_term(year.design.spec, "seconds_to_can")
+    columns[:, list(term.slots)] = value_columns(term, float(curve.at[8]))
+    gap = year.without[:, year.design.aim - 1, None] - year.without[:, cuts:] @ columns.T
+    without = special.logit(special.expit(-gap).mean(axis=1))
+    error = float(jackknife_error(without))
+    width = special.logit(curve.reach_high[8]) - special.logit(curve.reach_low[8])
+    assert 2.0 * stats.t.isf(0.025, year.n_firings - 1) * error == pytest.approx(width, rel=0.15)
 
 
 def test_levels_have_a_point_each(curves):

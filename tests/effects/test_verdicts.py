@@ -20,7 +20,7 @@ def word(codebook):
 
 
 def interval(low, high):
-    return Interval(low=low, high=high, confidence=0.90, method="jackknife t")
+    return Interval(low=low, high=high, confidence=0.90, method="firing-score t")
 
 
 def levels(factor="seal"):

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 import numpy as np
-from leverage import Pull, build_pull, corrected_error
 from short_log import ShortLog
 
 from outcomes.design.design import FloatArray
@@ -18,6 +17,7 @@ from outcomes.resampling.firings import (
     leave_one_out_weights,
 )
 from outcomes.resampling.intervals import jackknife_error
+from outcomes.resampling.leverage import Pull, build_pull, corrected_error
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -35,7 +35,7 @@ class Candidate:
     firings, effective
         G and G_eff.
     corrected, corrected_df
-        From `leverage.corrected_error`.
+        From `resampling.leverage.corrected_error`.
     """
 
     change: float

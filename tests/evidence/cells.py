@@ -12,7 +12,7 @@ from enum import StrEnum
 from fnmatch import fnmatchcase
 
 EQUAL, UNEQUAL = (6, 8), (2, 12)
-LOGS, NULL_LOGS, KNOWN_LOGS, DEMO_LOGS, TANGLED_LOGS = 2000, 500, 250, 100, 500
+LOGS, NULL_LOGS, KNOWN_LOGS, DEMO_LOGS, TANGLED_LOGS = 2000, 1000, 250, 100, 500
 
 
 class Kind(StrEnum):

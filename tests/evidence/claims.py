@@ -1,14 +1,13 @@
 """What the analysis promises, beside what was measured."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from cells import Cell, Kind
+import pandas as pd
+from cells import Kind
 from coverage_table import HIGH, LOW
-from rules import PRINTED, PROPOSED
-from tallies import Chunk, Tally, add_tallies, ratio
-
-Results = Mapping[Cell, tuple[Chunk, ...]]
+from figures import OF_THE_KNOWER
+from rules import METHOD_RULE, PRINTED
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,18 +20,19 @@ class Claim:
     verdict: str
 
 
-def build_claims(results: Results) -> tuple[Claim, ...]:
-    """Return every claim the results speak to."""
+def build_claims(figures: pd.DataFrame) -> tuple[Claim, ...]:
+    """Return every claim that a table of figures speaks to."""
+    coverage = figures[(figures["kind"] == Kind.COVERAGE) & (figures["measure"] == "held")]
     return (
         *(
-            claim
-            for rule in dict.fromkeys((PRINTED, PROPOSED))
-            for claim in _coverage_claims(results, rule)
+            _coverage_claim(coverage[coverage["rule"] == rule], rule)
+            for rule in (PRINTED, METHOD_RULE)
+            if (coverage["rule"] == rule).any()
         ),
         *(
             claim
-            for cell, chunks in results.items()
-            for claim in _claims_of(cell, chunks, add_tallies(c.tallies for c in chunks))
+            for name, rows in figures.groupby("cell", sort=False)
+            for claim in _claims_of(str(name), rows)
         ),
     )
 
@@ -49,87 +49,50 @@ def judge(value: float, error: float, *, most: float | None = None, least: float
     return "open" if excess <= 2.0 * error else "no"
 
 
-def _coverage_claims(results: Results, rule: str) -> Iterator[Claim]:
+def _coverage_claim(held: pd.DataFrame, rule: str) -> Claim:
     """Return the line of one interval rule over all coverage cells."""
-    held = [
-        tally
-        for cell, chunks in results.items()
-        if cell.kind is Kind.COVERAGE
-        for name, tally in add_tallies(c.tallies for c in chunks).items()
-        if name.startswith("held|") and name.endswith(f"|{rule}")
-    ]
-    if not held:
-        return
-    inside = sum(LOW <= tally.mean <= HIGH for tally in held)
-    surely = sum(t.mean + 2 * t.error < LOW or t.mean - 2 * t.error > HIGH for t in held)
-    lowest, highest = min(t.mean for t in held), max(t.mean for t in held)
-    yield Claim(
-        what=f"95 % intervals hold the truth, {len(held)} cells × settings: {rule}",
+    value, error = held["value"], held["error"]
+    inside = int(value.between(LOW, HIGH).sum())
+    surely = int(((value + 2 * error < LOW) | (value - 2 * error > HIGH)).sum())
+    printed = "printed, " if rule == PRINTED else "until now, "
+    return Claim(
+        what=f"95 % intervals hold the truth, {len(held)} cells × settings: {printed}{rule}",
         aim="94-96.5 in every one",
         measured=(
-            f"{100 * lowest:.1f} to {100 * highest:.1f}; {inside} inside, "
+            f"{100 * value.min():.1f} to {100 * value.max():.1f}; {inside} inside, "
             f"{surely} outside by more than two standard errors"
         ),
         verdict="yes" if inside == len(held) else "open" if surely == 0 else "no",
     )
 
 
-def _claims_of(
-    cell: Cell, chunks: Iterable[Chunk], tallies: Mapping[str, Tally]
-) -> Iterator[Claim]:
+def _claims_of(cell: str, rows: pd.DataFrame) -> Iterator[Claim]:
     """Return the lines of one cell of whole or tangled logs."""
-    match cell.kind:
+    match rows["kind"].iloc[0]:
         case Kind.NULL:
-            for rule in ("as printed", "firing-score t", "Benjamini-Yekutieli"):
-                yield _most(cell, tallies, f"a null log with a claim|{rule}", 0.05)
+            for name in ("a null log with a claim", "a null log with a claim, Benjamini-Yekutieli"):
+                yield from _claim(cell, rows, name, most=0.05)
         case Kind.TANGLED:
-            if "both of the pair were named" in tallies:
-                yield _least(cell, tallies, "both of the pair were named", 0.95)
-            yield _most(cell, tallies, "an untied setting was named", 0.05)
+            yield from _claim(cell, rows, "both of the pair were named", least=0.95)
+            yield from _claim(cell, rows, "an untied setting was named", most=0.05)
         case Kind.KNOWN | Kind.DEMO:
-            for rule in ("", ", firing-score t"):
-                yield _most(cell, tallies, f"false-discovery share{rule}", 0.05)
-            yield from _relative(cell, list(chunks))
-            if cell.kind is Kind.KNOWN:
-                yield _least(cell, tallies, "rank intervals hold every true rank", 0.95)
+            yield from _claim(cell, rows, "false-discovery share", most=0.05)
+            for what, *_ in OF_THE_KNOWER:
+                yield from _claim(cell, rows, f"{what}, of the knower's", least=0.90)
+            yield from _claim(cell, rows, "rank intervals hold every true rank", least=0.95)
+            for acting in ("planted", "nothing planted"):
+                yield from _claim(cell, rows, f"interval holds the truth, {acting}", least=0.94)
 
 
-def _relative(cell: Cell, chunks: list[Chunk]) -> Iterator[Claim]:
-    """Return power and first places beside the analyst who knows the model."""
-    for own, known in (
-        ("power|all", "power of the knower|all"),
-        ("power, firing-score t|all", "power of the knower|all"),
-        ("largest ranked first", "largest ranked first by the knower"),
-    ):
-        value, error = ratio(own, known, chunks)
-        if value == value:  # noqa: PLR0124 - NaN is not itself
-            yield Claim(
-                what=f"{cell.name}: {own.removesuffix('|all')}, of the knower's",
-                aim="at least 90",
-                measured=_say(value, error),
-                verdict=judge(value, error, least=0.90),
-            )
-
-
-def _most(cell: Cell, tallies: Mapping[str, Tally], name: str, most: float) -> Claim:
-    tally = tallies[name]
-    return Claim(
-        what=f"{cell.name}: {name.replace('|', ', ')}",
-        aim=f"at most {100 * most:.0f}",
-        measured=_say(tally.mean, tally.error),
-        verdict=judge(tally.mean, tally.error, most=most),
-    )
-
-
-def _least(cell: Cell, tallies: Mapping[str, Tally], name: str, least: float) -> Claim:
-    tally = tallies[name]
-    return Claim(
-        what=f"{cell.name}: {name.replace('|', ', ')}",
-        aim=f"at least {100 * least:.0f}",
-        measured=_say(tally.mean, tally.error),
-        verdict=judge(tally.mean, tally.error, least=least),
-    )
-
-
-def _say(value: float, error: float) -> str:
-    return f"{100 * value:.1f} ± {100 * error:.1f}"
+def _claim(
+    cell: str, rows: pd.DataFrame, name: str, *, most: float | None = None, least: float = 0.0
+) -> Iterator[Claim]:
+    """Return the line of one figure, if the cell has it."""
+    for row in rows[rows["measure"] == name].itertuples(index=False):
+        value, error = float(row.value), float(row.error)
+        yield Claim(
+            what=f"{cell}: {name}",
+            aim=f"at least {100 * least:.0f}" if most is None else f"at most {100 * most:.0f}",
+            measured=f"{100 * value:.1f} ± {100 * error:.1f}",
+            verdict=judge(value, error, most=most, least=least),
+        )

@@ -9,15 +9,12 @@ from outcomes.log.codebook import Codebook
 from outcomes.simulate.hollowmere import hollowmere_truth, hollowmere_year
 
 
-def judge_demo(codebook: Codebook, *, redraws: int, rng: np.random.Generator) -> Scores:
+def judge_demo(codebook: Codebook, *, rng: np.random.Generator) -> Scores:
     """Return the scores of one year: claims, false claims, coverage, what was found."""
     truth = hollowmere_truth()
-    whole = learn_whole_log(hollowmere_year(rng), codebook, redraws=redraws, rng=rng)
+    whole = learn_whole_log(hollowmere_year(rng), codebook, redraws=0, rng=rng)
     true = {key_of(effect): true_change_of(whole, effect, truth) for effect in whole.judged}
-    scores = [
-        *score_claims(whole.judged, true),
-        *score_claims(whole.corrected, true, rule=", firing-score t"),
-    ]
+    scores = [*score_claims(whole.judged, true)]
     for effect in whole.judged:
         size = true[key_of(effect)]
         if abs(size) >= whole.delta(effect.outcome):

@@ -1,8 +1,8 @@
 """The analyst who knows the true model, to measure the analysis against.
 
 She knows which settings act on an outcome, and the exact shape of each effect; she does not
-know how strong they are, nor the luck of the firings. She works with the same leave-one-
-firing-out standard error, the same t and the same degrees of freedom. What the analysis loses
+know how strong they are, nor the luck of the firings. She works with the same firing-score
+standard error, the same t and the same degrees of freedom. What the analysis loses
 against her is the price of not knowing: of idle columns, of shapes that fit only roughly, of
 three looks at a window.
 """
@@ -15,12 +15,12 @@ from whole_log import WholeLog
 from outcomes.design.design import Design, FloatArray
 from outcomes.effects.averages import Moved, change_gradient, predict_change
 from outcomes.effects.effect import Effect
-from outcomes.model.batched import fit_many
+from outcomes.effects.evidence import firing_scores
 from outcomes.model.cumulative import fit_cumulative
 from outcomes.model.fit import Link
 from outcomes.model.likelihood import information_by_firing
-from outcomes.resampling.firings import effective_firings, leave_one_out_weights
-from outcomes.resampling.intervals import effective_df, jackknife_error, two_sided_p
+from outcomes.resampling.intervals import two_sided_p
+from outcomes.resampling.leverage import build_pull, corrected_error
 from outcomes.simulate.truth import FactorEffect, Truth, shape_effect
 
 
@@ -65,22 +65,12 @@ def _move(
 
 
 def _measure(design: Design, X: FloatArray, moved: Moved) -> Known:
-    """Return the change with its p value from her model's leave-one-firing-out fits."""
-    n_grades, n_firings = len(design.grades), len(design.firing_names)
+    """Return the change with its p value from her model's firing scores."""
+    n_grades = len(design.grades)
     fit = fit_cumulative(X, design.y, n_grades)
-    without = fit_many(
-        X,
-        design.y,
-        n_grades,
-        firing=design.firing,
-        firing_weights=leave_one_out_weights(n_firings),
-        start=fit,
-    ).values
-    at = {"n_grades": n_grades, "grade": design.aim}
-    changes = predict_change(moved, np.vstack([fit.parameters(), without]), link=Link.LOGIT, **at)
-    gradient = change_gradient(moved, fit.parameters(), link=Link.LOGIT, **at)
+    parameters, at = fit.parameters(), {"n_grades": n_grades, "grade": design.aim}
+    change = float(predict_change(moved, parameters[None, :], link=Link.LOGIT, **at)[0])
+    gradient = change_gradient(moved, parameters, link=Link.LOGIT, **at)
     information = information_by_firing(X, design.y, n_grades, design.firing, fit)
-    df = effective_df(n_firings, effective_firings(gradient, fit.covariance, information))
-    error = float(jackknife_error(changes[1:]))
-    change = float(changes[0])
-    return Known(change=change, p_value=two_sided_p(change, error, df))
+    pull = build_pull(fit.covariance, information, firing_scores(design, X, fit))
+    return Known(change=change, p_value=two_sided_p(change, *corrected_error(gradient, pull)))

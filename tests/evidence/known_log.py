@@ -81,7 +81,6 @@ def judge_known(
     )
     return [
         *score_claims(whole.judged, year.true),
-        *score_claims(whole.corrected, year.true, rule=", firing-score t"),
         *_score_power(year),
         *_score_ranks(year),
     ]
@@ -113,26 +112,26 @@ def is_planted(effect: Effect) -> bool:
 
 
 def score_claims(
-    effects: Iterable[Effect], true: Mapping[Key, float], *, rule: str = ""
+    effects: Iterable[Effect], true: Mapping[Key, float]
 ) -> Iterator[tuple[str, float]]:
     """Return how many effects were claimed, falsely, with the wrong sign, and coverage.
 
-    A claim is false when the true change is exactly 0. ``rule`` is added to every name.
+    A claim is false when the true change is exactly 0.
     """
     judged = list(effects)
     claims = [e for e in judged if is_claimed(e)]
     false = [e for e in claims if true[key_of(e)] == 0.0]
     turned = [e for e in claims if e.change * true[key_of(e)] < 0.0]
-    yield f"claims{rule}", float(len(claims))
-    yield f"false claims{rule}", float(len(false))
-    yield f"claims of the wrong sign{rule}", float(len(turned))
-    yield f"false-discovery share{rule}", len(false) / max(1, len(claims))
+    yield "claims", float(len(claims))
+    yield "false claims", float(len(false))
+    yield "claims of the wrong sign", float(len(turned))
+    yield "false-discovery share", len(false) / max(1, len(claims))
     for effect in judged:
         if effect.interval is not None:
             truth = true[key_of(effect)]
             held = effect.interval.low <= truth <= effect.interval.high
             acting = "nothing planted" if truth == 0.0 else "planted"
-            yield f"interval holds the truth, {acting}{rule}", float(held)
+            yield f"interval holds the truth, {acting}", float(held)
 
 
 def _score_power(year: KnownLog) -> Iterator[tuple[str, float]]:
@@ -143,18 +142,16 @@ def _score_power(year: KnownLog) -> Iterator[tuple[str, float]]:
         year.known[key_of(e)].p_value if key_of(e) in year.known else p
         for e, p in zip(judged, own, strict=True)
     ]
-    corrected = {key_of(e): e for e in year.whole.corrected}
     for effect, adjusted in zip(judged, adjust_p_values(helped), strict=True):
         key = key_of(effect)
         delta = year.whole.delta(effect.outcome)
         if key not in year.known or abs(year.true[key]) < delta:
             continue
-        known, other = year.known[key], corrected[key]
+        known = year.known[key]
         right, known_right = (c * year.true[key] > 0.0 for c in (effect.change, known.change))
         big = known_right and abs(known.change) >= delta
         for where in ("all", f"{key[0]}: {key[1]}"):
             yield f"power|{where}", float(is_claimed(effect) and right)
-            yield f"power, firing-score t|{where}", float(is_claimed(other) and right)
             yield f"power of the knower|{where}", float(big and adjusted < SURE)
             yield f"power of the knower alone|{where}", float(big and known.p_value < SURE)
 

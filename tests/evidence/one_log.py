@@ -29,7 +29,7 @@ def judge_log(cell: Cell, index: int, *, codebook: Codebook, redraws: int) -> Sc
     codebook
         Of this kind of log, from `read_codebook_of`.
     redraws
-        Whole-firing redraws of every fit.
+        Whole-firing redraws of every fit, where a figure rests on them.
     """
     rng = np.random.default_rng(np.random.SeedSequence([SEED, *cell.trail, index]))
     match cell.kind:
@@ -38,11 +38,11 @@ def judge_log(cell: Cell, index: int, *, codebook: Codebook, redraws: int) -> Sc
         case Kind.TANGLED:
             return judge_tangled(cell, codebook, rng=rng)
         case Kind.NULL:
-            return judge_null(cell, codebook, redraws=redraws, rng=rng)
+            return judge_null(cell, codebook, rng=rng)
         case Kind.KNOWN:
             return judge_known(cell, codebook, redraws=redraws, rng=rng)
         case Kind.DEMO:
-            return judge_demo(codebook, redraws=redraws, rng=rng)
+            return judge_demo(codebook, rng=rng)
 
 
 def judge_chunk(cell: Cell, first: int, last: int, *, redraws: int) -> tuple[Cell, Chunk]:

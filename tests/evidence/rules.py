@@ -1,22 +1,23 @@
 """The interval rules that are compared, all on the same fit of the same log."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 
 from candidates import Candidate
 
 from outcomes.resampling.interval import Interval
 from outcomes.resampling.intervals import (
-    choose_interval,
     effective_df,
     expanded_percentile,
     jackknife_interval,
+    t_interval,
 )
+from outcomes.resampling.leverage import METHOD, score_interval
 
 CONFIDENCE = 0.95
 METHOD_RULE = "rule of method.md §2"
-PROPOSED = "firing-score t"
-PRINTED = METHOD_RULE  # what effects.change prints: change it here when it changes there
+PROPOSED = METHOD
+PRINTED = PROPOSED  # what effects.change prints: change it here when it changes there
+ALIKE = 1.25  # widths differing by more than a quarter do not tell the same story
 
 Rule = Callable[[Candidate], Interval]
 
@@ -30,8 +31,21 @@ def build_intervals(candidate: Candidate) -> dict[str, Interval]:
     return {name: rule(candidate) for name, rule in rules.items()}
 
 
+def choose_interval(
+    resample: Interval, jackknife: Interval, *, n_firings: int, effective_firings: float
+) -> Interval:
+    """Return the redraws' interval, or the jackknife's where the two disagree.
+
+    The jackknife's is taken when the two widths differ by more than a quarter or when the
+    effect rests on fewer than half of the firings. So method.md, section 2, has it.
+    """
+    narrow, wide = sorted([resample.width(), jackknife.width()])
+    if wide > ALIKE * narrow or effective_firings < 0.5 * n_firings:
+        return jackknife
+    return resample
+
+
 def _method_rule(one: Candidate) -> Interval:
-    """Return the redraws' interval, or the jackknife's where the two disagree."""
     return choose_interval(
         _expanded(one),
         _jackknife_effective(one),
@@ -45,36 +59,37 @@ def _expanded(one: Candidate) -> Interval:
 
 
 def _jackknife_effective(one: Candidate) -> Interval:
-    return _t_interval(one, one.error, effective_df(one.firings, one.effective))
+    return _jackknife(one, effective_df(one.firings, one.effective))
 
 
 def _jackknife_plain(one: Candidate) -> Interval:
-    return _t_interval(one, one.error, one.firings - 1.0)
+    return _jackknife(one, one.firings - 1.0)
 
 
 def _jackknife_between(one: Candidate) -> Interval:
     df = effective_df(one.firings, one.effective)
-    return _t_interval(one, one.error, (df + one.firings - 1.0) / 2.0)
+    return _jackknife(one, (df + one.firings - 1.0) / 2.0)
 
 
 def _jackknife_atanh(one: Candidate) -> Interval:
-    df = effective_df(one.firings, one.effective)
-    return jackknife_interval(one.change, one.error, df, CONFIDENCE, scale="atanh")
+    return _on_atanh(one, one.error, effective_df(one.firings, one.effective))
 
 
 def _corrected(one: Candidate) -> Interval:
-    return _t_interval(one, one.corrected, min(one.firings - 1.0, one.corrected_df))
+    return score_interval(one.change, one.corrected, one.corrected_df, CONFIDENCE).cut(-1.0, 1.0)
 
 
 def _corrected_atanh(one: Candidate) -> Interval:
-    df = min(one.firings - 1.0, one.corrected_df)
-    return jackknife_interval(one.change, one.corrected, df, CONFIDENCE, scale="atanh")
+    return _on_atanh(one, one.corrected, one.corrected_df)
 
 
-def _t_interval(one: Candidate, error: float, df: float) -> Interval:
-    """Return estimate plus or minus t errors, cut at -1 and 1 as `effects.change` does."""
-    interval = jackknife_interval(one.change, error, df, CONFIDENCE)
-    return replace(interval, low=max(-1.0, interval.low), high=min(1.0, interval.high))
+def _jackknife(one: Candidate, df: float) -> Interval:
+    return jackknife_interval(one.change, one.error, df, CONFIDENCE).cut(-1.0, 1.0)
+
+
+def _on_atanh(one: Candidate, error: float, df: float) -> Interval:
+    """Return the interval of atanh(change), turned back: it never leaves -1..1."""
+    return t_interval(one.change, error, df, CONFIDENCE, method="atanh t", scale="atanh")
 
 
 WITH_REDRAWS: Mapping[str, Rule] = {

@@ -69,8 +69,10 @@ def main(  # noqa: PLR0913, PLR0917 - one argument an option
     ):
         for done in run_tasks(tasks, folder, redraws=redraws, workers=workers):
             bar.update(done)
-    written = write_summary(folder, report)
+    written, unlike = write_summary(folder, report)
     click.echo(f"Summary: {written}")
+    if unlike:
+        click.echo(f"Figures that are not those of the table before: {', '.join(unlike)}")
 
 
 def list_missing(cell: Cell, logs: int, folder: Path) -> list[Task]:

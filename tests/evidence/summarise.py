@@ -8,63 +8,63 @@ from cells import Cell, Kind, all_cells
 from claims import Claim, build_claims
 from coverage_table import build_coverage_table, build_rule_table
 from figure_coverage import draw_coverage
-from tallies import Chunk, add_tallies, mean, read_chunks
-
-Results = dict[Cell, tuple[Chunk, ...]]
+from figures import CARRIED, build_figures, carry_over, list_unlike, read_figures
+from rules import PRINTED
+from tallies import Chunk, read_chunks
 
 INTRODUCTION = """# What the analysis promises, measured
 
 Invented logs with known truth, analysed like any other. Made by
 `python tests/evidence/run_evidence.py --workers 2`; the same command goes on where a run was
 stopped. Every figure stands with its Monte-Carlo standard error. {logs} logs in {cells} kinds
-of log (cells); {redraws} whole-firing redraws a fit (a report makes 2 000: with fewer, a
-percentile interval covers slightly less).
+of log (cells); {redraws} whole-firing redraws a fit where a figure rests on them (a report
+makes 2 000: with fewer, a percentile interval covers slightly less).
+{carried}
+The analyst who knows the model, the yardstick for power and first places, knows which settings
+act on an outcome and the exact shape of each effect, but not how strong it is.
 
+"""
+CARRIED_OVER = """
+The figures of {cells} cells are carried over from an earlier run of the same study, not made
+anew ({kinds}). Their logs are seeded, and neither these nor the rules compared have changed
+since, so that a rerun of a cell gives its figures again, digit for digit.
 """
 
 
-def write_summary(folder: Path, report: Path) -> Path:
-    """Write evidence.csv, evidence.md and coverage.svg from the results of a folder.
+def write_summary(folder: Path, report: Path) -> tuple[Path, tuple[str, ...]]:
+    """Write evidence.csv, evidence.md and the pictures from the results of a folder.
+
+    Figures of cells that are not at hand are carried over from the evidence.csv that is there.
 
     Returns
     -------
-    Path
-        Of the page.
+    tuple
+        The page, and the cells whose figures are not those of the earlier table.
     """
-    results = read_results(folder)
     report.mkdir(parents=True, exist_ok=True)
-    figures = build_figures(results)
-    figures.to_csv(report / "evidence.csv", index=False, lineterminator="\n")
+    table = report / "evidence.csv"
+    earlier, made = read_figures(table), build_figures(read_results(folder))
+    figures = carry_over(made, earlier)
+    figures.to_csv(table, index=False, lineterminator="\n")
     coverage = figures[figures["kind"] == Kind.COVERAGE]
     if len(coverage):
         (report / "coverage.svg").write_bytes(draw_coverage(coverage))
+        printed = coverage[coverage["rule"] == PRINTED]
+        (report / "coverage_printed.svg").write_bytes(draw_coverage(printed))
     page = report / "evidence.md"
     page.write_text(
-        _introduction(results, folder.name.rpartition("-")[2])
-        + describe_claims(build_claims(results))
+        _introduction(figures, folder.name.rpartition("-")[2])
+        + describe_claims(build_claims(figures))
         + _describe_coverage(coverage),
         encoding="utf-8",
     )
-    return page
+    return page, list_unlike(made, earlier)
 
 
-def read_results(folder: Path) -> Results:
+def read_results(folder: Path) -> dict[Cell, tuple[Chunk, ...]]:
     """Return the chunks of every cell that has any."""
     read = {cell: read_chunks(folder / f"{cell.name}.jsonl") for cell in all_cells()}
     return {cell: chunks for cell, chunks in read.items() if chunks}
-
-
-def build_figures(results: Results) -> pd.DataFrame:
-    """Return every figure of the study, one a row.
-
-    Columns: the cell and what makes it, measure, setting, rule, n, value (the mean), error.
-    """
-    rows = [
-        {**_describe_cell(cell), **_name(name), "n": tally.n, **_numbers(name, chunks)}
-        for cell, chunks in results.items()
-        for name, tally in add_tallies(chunk.tallies for chunk in chunks).items()
-    ]
-    return pd.DataFrame(rows)
 
 
 def describe_claims(claims: Iterable[Claim]) -> str:
@@ -74,10 +74,16 @@ def describe_claims(claims: Iterable[Claim]) -> str:
     return "\n".join(lines) + "\n\n"
 
 
-def _introduction(results: Results, redraws: str) -> str:
-    logs = sum(chunk.last - chunk.first for chunks in results.values() for chunk in chunks)
+def _introduction(figures: pd.DataFrame, redraws: str) -> str:
+    cells = figures.drop_duplicates("cell")
+    carried = cells[cells["from"] == CARRIED]
+    kinds = carried["kind"].value_counts(sort=False)
+    words = ", ".join(f"{count} of {kind}" for kind, count in kinds.items())
     return INTRODUCTION.format(
-        logs=f"{logs:,}".replace(",", " "), cells=len(results), redraws=redraws
+        logs=f"{int(cells['logs'].sum()):,}".replace(",", " "),
+        cells=len(cells),
+        redraws=redraws,
+        carried=CARRIED_OVER.format(cells=len(carried), kinds=words) if len(carried) else "",
     )
 
 
@@ -97,32 +103,6 @@ def _describe_coverage(coverage: pd.DataFrame) -> str:
         "94-96.5. The standard error of a coverage of 95 is 0.5 at 2 000 logs.\n\n"
         f"{_markdown(build_coverage_table(coverage))}\n"
     )
-
-
-def _describe_cell(cell: Cell) -> dict[str, object]:
-    return {
-        "cell": cell.name,
-        "kind": str(cell.kind),
-        "firings": cell.firings,
-        "firing_sd": cell.firing_sd,
-        "fewest_pieces": cell.sizes[0],
-        "most_pieces": cell.sizes[1],
-        "columns": cell.columns,
-        "treated": cell.treated,
-        "grades": cell.grades,
-        "gain": cell.gain,
-    }
-
-
-def _name(name: str) -> dict[str, str]:
-    """Return a score's name in its parts: measure, setting or subject, rule."""
-    measure, setting, rule = (*name.split("|"), "", "")[:3]
-    return {"measure": measure, "setting": setting, "rule": rule}
-
-
-def _numbers(name: str, chunks: tuple[Chunk, ...]) -> dict[str, float]:
-    value, error = mean(name, chunks)
-    return {"value": round(value, 6), "error": round(error, 6)}
 
 
 def _markdown(table: pd.DataFrame) -> str:

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from proposal import correct_effects
 
 from outcomes.design.design import Design
 from outcomes.design.matrix import build_design
@@ -36,14 +35,12 @@ class WholeLog:
     """What was said about one log.
 
     ``evidence`` holds one entry an outcome that could be fitted; ``judged`` the effects that
-    carry a verdict, of all outcomes, and ``corrected`` the same judged by `proposal`;
-    ``ranking`` one tuple an outcome.
+    carry a verdict, of all outcomes; ``ranking`` one tuple an outcome.
     """
 
     frame: pd.DataFrame
     evidence: tuple[Evidence, ...]
     judged: tuple[Effect, ...]
-    corrected: tuple[Effect, ...]
     ranking: tuple[tuple[RankedFactor, ...], ...]
 
     def design(self, outcome: str) -> Design:
@@ -80,7 +77,7 @@ def learn_whole_log(
     codebook
         What its columns mean.
     redraws
-        Whole-firing redraws an outcome.
+        Whole-firing redraws an outcome; only the ranking needs any.
     rng
         Where the redraws come from.
     """
@@ -94,12 +91,10 @@ def learn_whole_log(
     effects = [_estimate(part) for part in parts]
     pairs = list(zip(parts, effects, strict=True))
     tangles = [tangle for part, mine in pairs for tangle in _tangles(part, mine)]
-    corrected = [correct_effects(mine, part) for part, mine in pairs]
     return WholeLog(
         frame=frame,
         evidence=tuple(parts),
         judged=_judge(effects, codebook, tangles),
-        corrected=_judge(corrected, codebook, tangles),
         ranking=tuple(rank_settings(mine, part) for part, mine in pairs),
     )
 

@@ -6,10 +6,11 @@ import numpy as np
 
 from outcomes.effects.best_value import BestKind, Optimum
 from outcomes.effects.gain import Gain
-from outcomes.effects.glaze_effects import GlazeEffect, GlazeEffects
+from outcomes.effects.glaze_effects import GlazeEffect, GlazeEffects, GlazeModel
 from outcomes.effects.near_best import NearBest
 from outcomes.effects.threshold import BendKind, Threshold
 from outcomes.resampling.interval import Interval
+from outcomes.resampling.leverage import Pull
 from outcomes.study.record import Study
 
 
@@ -42,9 +43,16 @@ def build_bend(kind: BendKind = BendKind.NONE, *, factor: str = "seconds_to_can"
     return bare if kind is BendKind.NONE else replace(bare, at=9.0, low=7.0, high=12.0)
 
 
+def flat_model() -> GlazeModel:
+    """A model of six parameters and two firings in which nothing matters."""
+    nothing = np.zeros((2, 6, 6))
+    pull = Pull(root=np.zeros((6, 6)), share=nothing, stretch=nothing, scores=np.zeros((2, 6)))
+    return GlazeModel(parameters=np.zeros(6), pull=pull)
+
+
 def build_by_glaze(*, differs: bool, factor: str = "seconds_to_can") -> GlazeEffects:
     def own(glaze: str, change: float, low: float, high: float) -> GlazeEffect:
-        limits = Interval(low=low, high=high, confidence=0.95, method="jackknife t")
+        limits = Interval(low=low, high=high, confidence=0.95, method="firing-score t")
         return GlazeEffect(
             glaze=glaze, change=change, interval=limits, firings=12, pieces=19, is_own=True
         )
@@ -58,7 +66,7 @@ def build_by_glaze(*, differs: bool, factor: str = "seconds_to_can") -> GlazeEff
         p_value=0.02 if differs else 0.6,
         effects=(own("Tarn Lantern", -0.42, -0.55, -0.28), own("Moth Ledger", 0.04, -0.1, 0.2),
                  thin),
-        differs=differs, parameters=(("Tarn Lantern", np.zeros((2, 6))),) if differs else (),
+        differs=differs, models=(("Tarn Lantern", flat_model()),) if differs else (),
         sentence="Leans.",
     )  # fmt: skip
 

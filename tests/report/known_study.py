@@ -106,7 +106,7 @@ def build_codebook() -> Codebook:
 
 
 def interval(low: float, high: float, confidence: float = 0.95) -> Interval:
-    return Interval(low=low, high=high, confidence=confidence, method="expanded percentile")
+    return Interval(low=low, high=high, confidence=confidence, method="firing-score t")
 
 
 def build_effect(

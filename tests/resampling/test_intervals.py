@@ -1,12 +1,10 @@
-"""Intervals: formulas against their sources and SciPy, and the rule that chooses."""
+"""Intervals: formulas against their sources and SciPy, and t tests."""
 
 import numpy as np
 import pytest
 from scipy import stats
 
-from outcomes.resampling.interval import Interval
 from outcomes.resampling.intervals import (
-    choose_interval,
     effective_df,
     expanded_percentile,
     expanded_tail,
@@ -15,10 +13,6 @@ from outcomes.resampling.intervals import (
     jackknife_interval,
     two_sided_p,
 )
-
-
-def interval(low, high, method="jackknife t"):
-    return Interval(low=low, high=high, confidence=0.95, method=method)
 
 
 @pytest.mark.parametrize("n_firings", [6, 12, 24, 48, 1000])
@@ -94,28 +88,6 @@ def test_the_atanh_interval_is_the_plain_one_for_small_differences():
 )
 def test_degrees_of_freedom_follow_the_effective_firings(firings, effective, expected):
     assert expected == effective_df(firings, effective)
-
-
-@pytest.mark.parametrize(
-    ("resample", "jackknife", "effective", "expected"),
-    [
-        ((0.0, 1.0), (0.0, 1.2), 20.0, "expanded percentile"),
-        ((0.0, 1.2), (0.0, 1.0), 20.0, "expanded percentile"),
-        ((0.0, 1.0), (0.0, 1.3), 20.0, "jackknife t"),
-        ((0.0, 1.3), (0.0, 1.0), 20.0, "jackknife t"),
-        ((0.0, 1.0), (0.0, 1.0), 11.9, "jackknife t"),
-        ((0.0, 1.0), (0.0, 1.0), 12.0, "expanded percentile"),
-        ((0.0, 0.0), (0.0, 0.0), 24.0, "expanded percentile"),
-    ],
-)
-def test_the_printed_interval_follows_the_rule(resample, jackknife, effective, expected):
-    chosen = choose_interval(
-        interval(*resample, method="expanded percentile"),
-        interval(*jackknife),
-        n_firings=24,
-        effective_firings=effective,
-    )
-    assert expected == chosen.method
 
 
 @pytest.mark.parametrize("df", [1.0, 4.5, 23.0])
