@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -104,15 +104,17 @@ def analyse(
     LogError
         When nothing can be learnt; says what would make the log usable.
     """
+    from outcomes.report.software import read_software
     from outcomes.study.analysis import analyse as analyse_log
     from outcomes.study.record import StudyOptions
 
-    return analyse_log(
+    study = analyse_log(
         log,
         options=options or StudyOptions(),
         workers=workers or min(os.cpu_count() or 1, 4),
         progress=progress or (lambda _: None),
     )
+    return replace(study, software=read_software())
 
 
 def effects_table(study: Study) -> pd.DataFrame:

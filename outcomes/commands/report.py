@@ -14,7 +14,7 @@ from outcomes.commands.options import (
     with_progress,
 )
 
-READERS = ("maker", "all")
+READERS = ("maker", "research", "all")
 
 
 @click.command()

@@ -101,10 +101,9 @@ def _fill_one(
 ) -> pd.Series:
     """Return a column without blanks: the firing's own value first, then the fallback."""
     if factor.role is not Role.GROUPING:
-        of_firing = {
-            number: _usual_or_none(column, factor) for number, column in values.groupby(firing)
-        }
-        own = pd.Series([of_firing[number] for number in firing], index=values.index)
+        asked = set(firing[values.isna().to_numpy()].tolist())
+        of_firing = {n: _usual_or_none(values[firing == n], factor) for n in sorted(asked)}
+        own = pd.Series([of_firing.get(n) for n in firing.tolist()], index=values.index)
         values = values.where(values.notna(), own)
     return values.where(values.notna(), fallback)
 

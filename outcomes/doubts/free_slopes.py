@@ -74,7 +74,7 @@ def tied_parameters(fit: CumulativeFit, layout: Layout) -> FloatArray:
     return np.concatenate([fit.thresholds, fit.slopes[layout.tied], own])
 
 
-def fit_free_slopes(table: Table, start: CumulativeFit) -> FreeFit:
+def fit_free_slopes(table: Table, start: CumulativeFit, *, past_border: bool = True) -> FreeFit:
     """Return the fit with free slopes.
 
     Parameters
@@ -83,9 +83,11 @@ def fit_free_slopes(table: Table, start: CumulativeFit) -> FreeFit:
         From `free_table.build_table`.
     start
         The fit with every slope tied, same options.
+    past_border
+        False stops at the border, where the climb along it would cost more than it tells.
     """
     parameters, at, arrived = _climb(table, tied_parameters(start, table.layout), 0.0)
-    if not arrived:
+    if not arrived and past_border:
         for barrier in _BARRIERS:
             parameters, at, _ = _climb(table, parameters, barrier)
     thresholds, slopes = table.layout.thresholds_slopes(parameters)

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from scipy import special
 
 from outcomes.design.design import FloatArray, IntArray
-from outcomes.doubts.free_slopes import fit_free_slopes, tied_parameters
+from outcomes.doubts.free_slopes import FreeFit, fit_free_slopes, tied_parameters
 from outcomes.doubts.free_table import Table, build_table, piece_parts
 from outcomes.model.cumulative import fit_cumulative
 from outcomes.model.fit import CumulativeFit, FitOptions, FitStatus, Penalty
@@ -59,9 +59,29 @@ def likelihood_ratio_test(
     """
     tied = fit_cumulative(X, y, n_grades, weights=weights, options=_PLAIN)
     table = build_table(X, y, n_grades=n_grades, free=free, options=_PLAIN, weights=weights)
-    value = 2.0 * (fit_free_slopes(table, tied).log_likelihood - tied.log_likelihood)
-    df = (n_grades - 2) * len(free)
-    return _chi_square(value, df, rank=df)
+    return _ratio(tied, fit_free_slopes(table, tied), len(free))
+
+
+def free_likelihood_ratio(
+    X: FloatArray, y: IntArray, *, tied: CumulativeFit, free: Sequence[int]
+) -> ChiSquare | None:
+    """Return the same test beside a fit that is there already.
+
+    Returns
+    -------
+    ChiSquare or None
+        None where the free fit lies on its border (some grade without a chance for some
+        piece): twice the gain in log-likelihood has no chi-square distribution there.
+    """
+    n_grades = len(tied.thresholds) + 1
+    table = build_table(X, y, n_grades=n_grades, free=free, options=_PLAIN)
+    freed = fit_free_slopes(table, tied, past_border=False)
+    return None if freed.on_border else _ratio(tied, freed, len(free))
+
+
+def _ratio(tied: CumulativeFit, freed: FreeFit, n_free: int) -> ChiSquare:
+    df = (len(tied.thresholds) - 1) * n_free
+    return _chi_square(2.0 * (freed.log_likelihood - tied.log_likelihood), df, rank=df)
 
 
 def score_test(
@@ -103,12 +123,14 @@ def score_test(
 class BrantTest:
     """Brant's test: all slopes at once and each column; the K-1 binary logits behind it.
 
-    ``logits`` has shape (K-1, 1+p): intercept and slopes of P(y >= k).
+    ``logits`` has shape (K-1, 1+p): intercept and slopes of P(y >= k). ``covariance`` is that
+    of all their slopes, shape ((K-1)p, (K-1)p), boundary by boundary.
     """
 
     omnibus: ChiSquare
     columns: tuple[ChiSquare, ...]
     logits: FloatArray
+    covariance: FloatArray
 
 
 def brant_test(
@@ -131,18 +153,32 @@ def brant_test(
     ]
     if any(fit.status is not FitStatus.CONVERGED for fit in fits):
         return None
-    cuts, p = n_grades - 1, X.shape[1]
+    p = X.shape[1]
     held = np.ones(len(y)) if weights is None else weights
-    slopes = np.concatenate([fit.slopes for fit in fits])
+    logits = np.array([np.concatenate([-fit.thresholds, fit.slopes]) for fit in fits])
     covariance = _brant_covariance(X, fits, held)
-    differ: FloatArray = np.hstack([-np.ones((cuts - 1, 1)), np.eye(cuts - 1)])
     return BrantTest(
-        omnibus=_wald(slopes, covariance, np.kron(differ, np.eye(p))),
-        columns=tuple(
-            _wald(slopes, covariance, np.kron(differ, np.eye(p)[j : j + 1])) for j in range(p)
-        ),
-        logits=np.array([np.concatenate([-fit.thresholds, fit.slopes]) for fit in fits]),
+        omnibus=_alike(logits, covariance, range(p)),
+        columns=tuple(_alike(logits, covariance, [j]) for j in range(p)),
+        logits=logits,
+        covariance=covariance,
     )
+
+
+def brant_of(test: BrantTest, columns: Sequence[int]) -> ChiSquare | None:
+    """Return Brant's test of some columns together; None where their errors are singular."""
+    try:
+        return _alike(test.logits, test.covariance, columns)
+    except np.linalg.LinAlgError:
+        return None
+
+
+def _alike(logits: FloatArray, covariance: FloatArray, columns: Sequence[int]) -> ChiSquare:
+    """Return the Wald test that some columns' slopes are alike at every boundary."""
+    cuts, p = len(logits), logits.shape[1] - 1
+    differ: FloatArray = np.hstack([-np.ones((cuts - 1, 1)), np.eye(cuts - 1)])
+    chosen = np.eye(p)[list(columns)]
+    return _wald(logits[:, 1:].ravel(), covariance, np.kron(differ, chosen))
 
 
 def _brant_covariance(

@@ -209,6 +209,22 @@ def compare_skill(first: Skill, second: Skill) -> SkillValue:
     return compare_scores(second.scores, first.scores, confidence=first.confidence)
 
 
+def difference_in_skill(first: Skill, second: Skill) -> SkillValue:
+    """Return the skill of the second of two designs less that of the first, firing by firing.
+
+    Notes
+    -----
+    Both skills are against the usual shares of grades, which are the same where the pieces
+    and the firings left out are; so the difference is that of the two scores over them.
+    """
+    gain = first.scores - second.scores
+    per = max(float(first.usual.mean()), np.finfo(float).tiny)
+    interval = _mean_interval(gain, first.confidence)
+    return SkillValue(
+        value=float(gain.mean()) / per, low=interval.low / per, high=interval.high / per
+    )
+
+
 def _mean_interval(values: FloatArray, confidence: float) -> Interval:
     error = float(values.std(ddof=1)) / len(values) ** 0.5
     return jackknife_interval(float(values.mean()), error, len(values) - 1, confidence)

@@ -231,4 +231,7 @@ QUANTITIES: tuple[Quantity, ...] = (
         compute=_to_air,
     ),
 )
-"""In the order they are shown. The last two differ by a constant factor: compare with one."""
+"""In the order they are shown."""
+
+COMPARED = ("skin_at_can_c", "mean_at_can_c", "combustible_per_litre")
+"""What is compared with its ingredients; the last two quantities differ by a constant factor."""

@@ -18,6 +18,9 @@ from outcomes.log.derived import Derived, add_derived, compute_quantity, drop_co
 from outcomes.log.firing_log import FiringLog, RowAccount, RowSetAside
 from outcomes.log.quoting import list_words
 
+WORTH_SAYING = 0.02
+"""Smallest difference in skill that is called one: 2 in 100 of the usual error."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Swap:
@@ -74,8 +77,22 @@ def swap_for_derived(log: FiringLog, name: str) -> Swap | str:
     column = compute_quantity(plain, quantity)
     if column is None:
         return _nothing_to_compute(plain, quantity)
-    known = np.isfinite(column.values)
-    derived = add_derived(plain, Derived(quantity=quantity, column=column))
+    return swap_in(plain, Derived(quantity=quantity, column=column))
+
+
+def swap_in(plain: FiringLog, made: Derived) -> Swap:
+    """Return the log with and without a quantity that was computed for its pieces already.
+
+    Parameters
+    ----------
+    plain
+        Without computed columns, impossible values set aside.
+    made
+        Computed for this log.
+    """
+    quantity = made.quantity
+    known = np.isfinite(made.column.values)
+    derived = add_derived(plain, made)
     reason = f"{quantity.factor.label}: what it is computed from is blank"
     present = {factor.name for factor in plain.codebook.factors} & set(plain.values)
     return Swap(
@@ -111,11 +128,12 @@ def describe_swap(swap: Swap, *, difference: float, low: float, high: float) -> 
         )
     logged = list_words([find_label(swap.logged.codebook, name) for name in swap.replaced])
     word = swap.logged.codebook.cluster_word
+    stands = stands_apart(difference=difference, low=low, high=high)
     verdict = (
         f"foretells new {word}s better than {logged} as they were written down"
-        if low > 0
+        if stands > 0
         else f"foretells new {word}s worse than {logged} as they were written down"
-        if high < 0
+        if stands < 0
         else f"and {logged} as they were written down cannot be told apart as explanations of "
         f"new {word}s"
     )
@@ -123,6 +141,22 @@ def describe_swap(swap: Swap, *, difference: float, low: float, high: float) -> 
         f"{swap.quantity.label} {verdict} (difference in skill {difference:+.2f}, from "
         f"{low:+.2f} to {high:+.2f}); {COMPUTED_NOTE}."
     )
+
+
+def stands_apart(*, difference: float, low: float, high: float) -> int:
+    """Return 1 where the computed quantity foretells better, -1 worse, 0 where it is open.
+
+    Notes
+    -----
+    A difference under `WORTH_SAYING` is never one: where neither side matters, the side with
+    a column less foretells a little better for that reason alone, in nearly every firing.
+
+    >>> stands_apart(difference=0.003, low=0.001, high=0.005)
+    0
+    """
+    if abs(difference) < WORTH_SAYING:
+        return 0
+    return int(low > 0) - int(high < 0)
 
 
 def _find_quantity(name: str) -> Quantity:

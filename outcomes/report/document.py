@@ -45,6 +45,15 @@ class ItemList:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Lines:
+    """Text to be copied letter by letter; ``label`` is what a screen reader calls it."""
+
+    key: str
+    label: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Callout:
     """A boxed remark; cautions are always one of these."""
 
@@ -156,7 +165,9 @@ class Section:
     blocks: tuple["Block", ...]
 
 
-Block: TypeAlias = Paragraph | ItemList | Callout | Statements | Table | Picture | Depth | Section
+Block: TypeAlias = (
+    Paragraph | ItemList | Lines | Callout | Statements | Table | Picture | Depth | Section
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,7 +175,7 @@ class Document:
     """A whole page.
 
     ``facts`` are (name, value) pairs under the title; ``legend`` explains the verdict words
-    that the page uses, in the order of `Word`.
+    that the page uses, in the order of `Word`. ``wide`` gives tables the width of a screen.
     """
 
     language: str
@@ -175,6 +186,14 @@ class Document:
     legend: tuple[tuple[Word, str], ...]
     labels: tuple[tuple[str, str], ...]
     footer: tuple[str, ...]
+    wide: bool = False
+
+
+def fold_table(table: Table) -> tuple["Depth", ...]:
+    """Return a table as detail on demand under its own caption; nothing when it has no row."""
+    if not table.rows:
+        return ()
+    return (Depth(key=f"more-{table.key}", summary=table.caption, blocks=(table,)),)
 
 
 def make_key(text: str) -> str:

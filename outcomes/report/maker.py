@@ -25,7 +25,7 @@ def build_maker_document(study: Study) -> Document:
         language=say("page.language"),
         title=say("page.title"),
         subtitle=join_words([file.name for file in study.log.files]),
-        facts=_build_facts(teller),
+        facts=build_facts(teller),
         sections=(
             build_takeaways(teller),
             build_outcomes(teller),
@@ -37,7 +37,7 @@ def build_maker_document(study: Study) -> Document:
             build_method(teller),
             build_cautions(teller),
         ),
-        legend=_build_legend(teller),
+        legend=build_legend(teller),
         labels=tuple(
             (name, say(f"page.{name}"))
             for name in ("skip", "contents", "legend", "caution", "cautions", "paper")
@@ -52,7 +52,7 @@ def build_maker_document(study: Study) -> Document:
     )
 
 
-def _build_facts(teller: Teller) -> tuple[tuple[str, str], ...]:
+def build_facts(teller: Teller) -> tuple[tuple[str, str], ...]:
     """Return what the page is about, in five short entries."""
     say, study = teller.wording.say, teller.study
     labels = [mid_sentence(part.outcome.label) for part in study.outcomes]
@@ -64,7 +64,7 @@ def _build_facts(teller: Teller) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _build_legend(teller: Teller) -> tuple[tuple[Word, str], ...]:
+def build_legend(teller: Teller) -> tuple[tuple[Word, str], ...]:
     """Return the verdict words that this page uses, each with its meaning."""
     verdicts = [
         verdict

@@ -20,6 +20,7 @@ from outcomes.report.document import (
     Tone,
     make_key,
 )
+from outcomes.report.maker_computed import build_computed
 from outcomes.report.maker_strip import (
     build_effect_cells,
     build_effect_columns,
@@ -55,6 +56,7 @@ def build_conditions(teller: Teller) -> Section:
         lead = Paragraph(text=say("conditions.groups_lead"))
         title = say("conditions.groups_title")
         blocks.append(Section(key="groups", title=title, blocks=(lead, fold)))
+    blocks += build_computed(teller)
     return Section(key="conditions", title=say("conditions.title"), blocks=tuple(blocks))
 
 

@@ -64,7 +64,7 @@ def _build_part(
     values: dict[str, Value] = {"outcome": part.outcome.label, "label": mid_sentence(label)}
     key = f"{part.outcome.name}-{curve.factor}"
     blocks: tuple[Block, ...] = (
-        _build_picture(part, curve, teller),
+        build_curve_picture(part, curve, teller),
         *build_shapes(part, curve.factor, teller),
         *build_glazes(part, curve, teller),
     )
@@ -75,7 +75,8 @@ def _build_part(
     return (Depth(key=make_key(f"picture-{key}"), summary=summary, blocks=blocks),)
 
 
-def _build_picture(part: OutcomeStudy, curve: Curve, teller: Teller) -> Picture:
+def build_curve_picture(part: OutcomeStudy, curve: Curve, teller: Teller) -> Picture:
+    """Return one curve as a picture with its words, its table and its safety notes."""
     say, outcome = teller.wording.say, part.outcome
     grades = find_grades(part, curve)
     label = teller.label(curve.factor)

@@ -72,7 +72,7 @@ def _values(teller: Teller) -> dict[str, Value]:
 
 
 def _tables(teller: Teller) -> tuple[Depth, ...]:
-    tables = (_build_run(teller), _build_fits(teller))
+    tables = (build_run(teller, list_run(teller)), _build_fits(teller))
     return tuple(
         Depth(key=make_key(f"more-{table.key}"), summary=table.caption, blocks=(table,))
         for table in tables
@@ -80,23 +80,28 @@ def _tables(teller: Teller) -> tuple[Depth, ...]:
     )
 
 
-def _build_run(teller: Teller) -> Table:
-    """Return what, with the files, determines every byte of the result."""
+def list_run(teller: Teller) -> tuple[tuple[str, str], ...]:
+    """Return what, with the files, determines every byte of the result, version first."""
     say, study = teller.wording.say, teller.study
-    rows = [
+    return (
         (say("method.version"), study.version),
         (say("method.format"), FORMAT),
         (say("method.seed"), str(study.options.seed)),
         (say("method.resamples"), str(study.options.resamples)),
         (say("method.confidence"), f"{describe_confidence(teller)} %"),
         (say("method.unit"), study.cluster or say("method.each_piece")),
-    ]
-    rows += [(say("method.sum", {"file": file.name}), file.sha256) for file in study.log.files]
+        *((say("method.sum", {"file": file.name}), file.sha256) for file in study.log.files),
+    )
+
+
+def build_run(teller: Teller, rows: tuple[tuple[str, str], ...]) -> Table:
+    """Return the table of a run."""
+    say = teller.wording.say
     return Table(
         key="run",
         caption=say("method.run_title"),
         columns=(Column(heading=say("method.what")), Column(heading=say("columns.value"))),
-        rows=tuple(rows),
+        rows=rows,
     )
 
 

@@ -119,12 +119,13 @@ def _build_foretold(part: OutcomeStudy, skill: Skill, teller: Teller) -> list[Bl
         Section(
             key=make_key(f"foretold-{part.outcome.name}"),
             title=say("trust.foretold_title"),
-            blocks=(Paragraph(text=" ".join(lines)), _build_calibration(part, skill, teller)),
+            blocks=(Paragraph(text=" ".join(lines)), build_calibration(part, skill, teller)),
         )
     ]
 
 
-def _build_calibration(part: OutcomeStudy, skill: Skill, teller: Teller) -> Table:
+def build_calibration(part: OutcomeStudy, skill: Skill, teller: Teller) -> Table:
+    """Return what was foretold and what came out, in groups of like chance."""
     say, outcome = teller.wording.say, part.outcome
     headings = ("trust.foretold", "trust.seen", "columns.count", "trust.clusters")
     return Table(

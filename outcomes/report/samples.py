@@ -8,6 +8,7 @@
 
 import sys
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 import outcomes
@@ -15,6 +16,7 @@ from outcomes.errors import RequestError
 from outcomes.log.codebook_file import read_codebook
 from outcomes.log.reading import read_log
 from outcomes.report.results import build_results
+from outcomes.report.software import parse_lock
 from outcomes.report.writing import write_results
 from outcomes.study.analysis import analyse
 from outcomes.study.record import Study, StudyOptions
@@ -46,8 +48,11 @@ def analyse_demo(options: StudyOptions) -> Study:
 
 
 def build_hollowmere() -> dict[str, bytes]:
-    """Return the maker's report of the demo year."""
-    return build_results(analyse_demo(StudyOptions()))
+    """Return every reader's page of the demo year."""
+    # The versions a sample names are those it is pinned to, not those of the machine.
+    lock = REPORTS.with_name("requirements.lock").read_text(encoding="utf-8")
+    study = replace(analyse_demo(StudyOptions()), software=parse_lock(lock.splitlines()))
+    return build_results(study, reader="all")
 
 
 # The folder in reports/ of every sample, and what makes it.

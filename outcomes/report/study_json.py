@@ -16,8 +16,10 @@ import numpy as np
 
 from outcomes.effects.effect import Curve, Effect, RankedFactor
 from outcomes.finding import Finding
+from outcomes.report.parameters import find_grades, name_columns
 from outcomes.report.study_json_doubts import build_trust_entries
 from outcomes.report.study_json_log import build_account, build_log_entries
+from outcomes.report.study_json_research import build_computed, build_research_entries
 from outcomes.report.study_json_shapes import build_shape_entries
 from outcomes.resampling.interval import Interval
 from outcomes.resampling.intervals import expanded_percentile
@@ -50,6 +52,7 @@ def build_study_json(study: Study) -> dict[str, Json]:
         **build_log_entries(study.log),
         "account": build_account(study.log.account),
         "findings": [_finding(f) for f in study.findings],
+        "computed": build_computed(study),
         "outcomes": [_outcome(outcome, options.confidence) for outcome in study.outcomes],
     }
     return {name: _plain(item) for name, item in document.items()}
@@ -144,6 +147,7 @@ def _outcome(study: OutcomeStudy, confidence: float) -> dict[str, object]:
         "unusual_replicates": study.unusual_replicates,
         **build_trust_entries(study),
         **build_shape_entries(study),
+        **build_research_entries(study, confidence),
     }
 
 
@@ -155,7 +159,7 @@ def _fit(study: OutcomeStudy, confidence: float) -> dict[str, object] | None:
         "link": fit.options.link,
         "penalty": fit.options.penalty,
         "strength": fit.options.strength,
-        "grades": _grades(study),
+        "grades": find_grades(study),
         "thresholds": fit.thresholds,
         "slopes": _slopes(study, confidence),
         "log_likelihood": fit.log_likelihood,
@@ -167,13 +171,6 @@ def _fit(study: OutcomeStudy, confidence: float) -> dict[str, object] | None:
     }
 
 
-def _grades(study: OutcomeStudy) -> tuple[int, ...]:
-    """Return the indices of the levels that occur, between which the thresholds lie."""
-    if study.design is not None:
-        return study.design.grades
-    return tuple(index for index, count in enumerate(study.grade_counts) if count)
-
-
 def _slopes(study: OutcomeStudy, confidence: float) -> list[dict[str, object]]:
     """Return one entry a column, with the interval of its redraws (null without redraws)."""
     assert study.fit is not None  # noqa: S101
@@ -181,7 +178,7 @@ def _slopes(study: OutcomeStudy, confidence: float) -> list[dict[str, object]]:
     entries: list[dict[str, object]] = []
     for slot, slope in enumerate(study.fit.slopes):
         low, high = _slope_limits(study, slot=first + slot, confidence=confidence)
-        term = _column_names(study)[slot]
+        term = name_columns(study)[slot]
         entries.append({"term": term, "value": slope, "low": low, "high": high})
     return entries
 
@@ -193,18 +190,6 @@ def _slope_limits(
         return None, None
     limits = expanded_percentile(study.redraws.values[:, slot], study.firings, confidence)
     return limits.low, limits.high
-
-
-def _column_names(study: OutcomeStudy) -> tuple[str, ...]:
-    assert study.fit is not None  # noqa: S101
-    if study.design is None:
-        return tuple(f"column {slot}" for slot in range(len(study.fit.slopes)))
-    names = {
-        slot: name
-        for term in study.design.spec.terms
-        for slot, name in zip(term.slots, term.columns, strict=True)
-    }
-    return tuple(names[slot] for slot in range(len(study.fit.slopes)))
 
 
 def _effect(effect: Effect, ranked: RankedFactor | None) -> dict[str, object]:

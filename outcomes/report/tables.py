@@ -10,6 +10,7 @@ from outcomes.log.formula_guard import neutralise_cell
 from outcomes.report.study_json import round_number
 from outcomes.report.study_json_log import count_cells
 from outcomes.report.tables_doubts import build_doubt_tables
+from outcomes.report.tables_research import build_research_tables
 from outcomes.report.tables_shapes import build_shape_tables
 from outcomes.study.record import OutcomeStudy, Study
 
@@ -33,6 +34,7 @@ def build_tables(study: Study) -> dict[str, pd.DataFrame]:
         "tangles": _tangles(study),
         **build_doubt_tables(study),
         **build_shape_tables(study),
+        **build_research_tables(study),
     }
     return {name: neutralise_table(table) for name, table in tables.items()}
 

@@ -15,6 +15,7 @@ from outcomes.log.checks import check_log, refusal, set_impossible_aside
 from outcomes.log.codebook import Codebook, Outcome
 from outcomes.log.firing_log import FiringLog
 from outcomes.log.firings import cluster_column, pieces_per_firing
+from outcomes.study.computed_seen import see_computed
 from outcomes.study.conclude import conclude_outcome
 from outcomes.study.one_outcome import Learnt, Progress, learn_outcome
 from outcomes.study.record import Study, StudyOptions
@@ -51,7 +52,11 @@ def analyse(log: FiringLog, *, options: StudyOptions, workers: int, progress: Pr
             for outcome in graded_outcomes(usable)
         ]
         judged = _judge(learnt, usable.codebook, options)
-        parts = tuple(conclude_outcome(part, judged, usable, options=options) for part in learnt)
+        computed = see_computed(usable)
+        parts = tuple(
+            conclude_outcome(part, judged, usable, options=options, swaps=computed.swaps)
+            for part in learnt
+        )
     return Study(
         log=usable,
         options=options,
@@ -60,6 +65,7 @@ def analyse(log: FiringLog, *, options: StudyOptions, workers: int, progress: Pr
         firings=len(pieces_per_firing(usable)),
         cluster=cluster_column(usable),
         version=__version__,
+        computed=computed.quantities,
     )
 
 

@@ -4,20 +4,30 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from outcomes.design.design import Design
+from outcomes.doubts.column_overlap import measure_overlap
+from outcomes.doubts.parallel_record import measure_parallel
 from outcomes.effects.curves import build_curves, worth_drawing
 from outcomes.effects.effect import Effect
 from outcomes.effects.evidence import Evidence
 from outcomes.effects.not_learnt import build_not_learnt
+from outcomes.effects.odds import measure_log_odds
+from outcomes.effects.robust_errors import measure_robust_errors
 from outcomes.log.codebook import Role
+from outcomes.log.derived_swap import Swap
 from outcomes.log.firing_log import FiringLog
 from outcomes.log.outcome_account import outcome_account
-from outcomes.study.examine import examine_outcome
+from outcomes.study.examine import examine_explanations, examine_outcome
 from outcomes.study.one_outcome import Learnt, stream_key
 from outcomes.study.record import OutcomeStudy, StudyOptions
 
 
 def conclude_outcome(
-    part: Learnt, judged: Iterable[Effect], log: FiringLog, *, options: StudyOptions
+    part: Learnt,
+    judged: Iterable[Effect],
+    log: FiringLog,
+    *,
+    options: StudyOptions,
+    swaps: Sequence[Swap] = (),
 ) -> OutcomeStudy:
     """Return one outcome's record, effects in the order a reader wants them.
 
@@ -29,19 +39,32 @@ def conclude_outcome(
         Every outcome's effects with their verdicts.
     log, options
         As in `analysis.analyse`.
+    swaps
+        Computed quantities to compare with what they are computed from.
     """
     bare = _bare(part, log)
     if part.design is None or part.evidence is None:
         return bare
     mine = [effect for effect in judged if effect.outcome == part.outcome.name]
     effects = _in_reading_order(mine, part)
-    return _with_doubts(
+    record = _with_doubts(
         _with_design(bare, part.design, log),
         part,
         part.evidence,
         effects=effects,
         log=log,
         options=options,
+    )
+    robust = measure_robust_errors(part.evidence)
+    return replace(
+        record,
+        robust=robust,
+        log_odds=measure_log_odds(part.evidence, effects, robust, confidence=options.confidence),
+        overlap=measure_overlap(part.design),
+        parallel=measure_parallel(part.design),
+        explanations=examine_explanations(
+            swaps, part.design, part.outcome, options=options, key=stream_key(log, part.outcome)
+        ),
     )
 
 
@@ -116,6 +139,9 @@ def _with_doubts(
         influences=doubts.influences,
         grade_effects=doubts.grade_effects,
         second_opinion=doubts.opinion,
+        blanks=doubts.blanks,
+        imputed=doubts.imputed,
+        habit_changes=doubts.habit_changes,
         optima=shapes.optima,
         gains=shapes.gains,
         thresholds=shapes.thresholds,

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from outcomes.design.design import Design
+from outcomes.doubts.explanations import Explanation, compare_explanations
 from outcomes.doubts.outcome_doubts import Doubts, raise_doubts
 from outcomes.doubts.skill import Skill, learn_skill
 from outcomes.effects.decomposition import Decomposition, decompose_variation
@@ -17,13 +19,16 @@ from outcomes.effects.effect import Effect
 from outcomes.effects.evidence import Evidence
 from outcomes.effects.share_fits import fit_shares
 from outcomes.effects.shares import Shares
+from outcomes.log.codebook import Outcome
+from outcomes.log.derived_swap import Swap
 from outcomes.log.firing_log import FiringLog
+from outcomes.model.fit import FitOptions
 from outcomes.resampling.intervals import FEWEST_FIRINGS
 from outcomes.study.record import StudyOptions
 from outcomes.study.shapes_seen import ShapesSeen, see_shapes
 
 # Streams of their own, so that a new question changes the answer to no other.
-_SKILL, _DOUBTS, _SHAPES = 1, 2, 3
+_SKILL, _DOUBTS, _SHAPES, _EXPLANATIONS = 1, 2, 3, 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -70,10 +75,30 @@ def examine_outcome(
     )
 
 
+def examine_explanations(
+    swaps: Sequence[Swap], design: Design, outcome: Outcome, *, options: StudyOptions, key: int
+) -> tuple[Explanation, ...]:
+    """Return each computed quantity against what it is computed from, for one outcome."""
+    return tuple(
+        compare_explanations(
+            swap,
+            design,
+            outcome,
+            options=FitOptions(penalty=options.penalty),
+            seed=_seed(options, key, _EXPLANATIONS),
+            confidence=options.confidence,
+        )
+        for swap in swaps
+    )
+
+
 def _is_enough(evidence: Evidence) -> bool:
     return evidence.jackknife_ok and evidence.n_firings >= FEWEST_FIRINGS
 
 
 def _stream(options: StudyOptions, key: int, question: int) -> np.random.Generator:
-    seed = np.random.SeedSequence(options.seed, spawn_key=(key, question))
-    return np.random.default_rng(seed)
+    return np.random.default_rng(_seed(options, key, question))
+
+
+def _seed(options: StudyOptions, key: int, question: int) -> np.random.SeedSequence:
+    return np.random.SeedSequence(options.seed, spawn_key=(key, question))

@@ -3,8 +3,14 @@
 from dataclasses import dataclass
 
 from outcomes.design.design import Design
+from outcomes.doubts.blanks import ColumnBlanks
+from outcomes.doubts.column_overlap import ColumnOverlap
+from outcomes.doubts.explanations import Explanation
 from outcomes.doubts.grade_effects import GradeEffect
+from outcomes.doubts.habit_changes import HabitChange
+from outcomes.doubts.imputed_effects import ImputedStudy
 from outcomes.doubts.influence import Influence
+from outcomes.doubts.parallel_record import ParallelTests
 from outcomes.doubts.second_opinion import SecondOpinion
 from outcomes.doubts.skill import Skill
 from outcomes.effects.best_value import Optimum
@@ -12,10 +18,13 @@ from outcomes.effects.decomposition import Decomposition
 from outcomes.effects.effect import Curve, Effect, NotLearnt, RankedFactor, Tangle
 from outcomes.effects.gain import Gain
 from outcomes.effects.glaze_effects import GlazeEffects
+from outcomes.effects.odds import LogOdds
+from outcomes.effects.robust_errors import RobustErrors
 from outcomes.effects.shares import Shares
 from outcomes.effects.threshold import Threshold
 from outcomes.finding import Finding
 from outcomes.log.codebook import Outcome
+from outcomes.log.derived import Derived
 from outcomes.log.firing_log import FiringLog
 from outcomes.model.fit import CumulativeFit, ManyFits, Penalty
 
@@ -77,6 +86,14 @@ class OutcomeStudy:
     optima, gains, thresholds, by_glaze
         Best values of windows, where a saturating setting stops paying, places where a
         straight one bends, and what a setting does on each glaze.
+    robust, log_odds
+        Covariances of thresholds and slopes with firings as clusters; every effect on the
+        scale of log-odds, in the order of ``effects``.
+    overlap, parallel, blanks, imputed, habit_changes
+        What the doubts rest on, for the researcher: collinearity, published tests of
+        proportional odds, blank cells, effects with blanks filled in, habits that changed.
+    explanations
+        Computed quantities against what they are computed from, by left-out skill.
     unusual_replicates
         Redraws that needed help (a column constant, a grade gone, not converged).
     """
@@ -108,6 +125,14 @@ class OutcomeStudy:
     gains: tuple[Gain, ...] = ()
     thresholds: tuple[Threshold, ...] = ()
     by_glaze: tuple[GlazeEffects, ...] = ()
+    robust: RobustErrors | None = None
+    log_odds: tuple[LogOdds, ...] = ()
+    overlap: ColumnOverlap | None = None
+    parallel: ParallelTests | None = None
+    blanks: tuple[ColumnBlanks, ...] = ()
+    imputed: ImputedStudy | None = None
+    habit_changes: tuple[HabitChange, ...] = ()
+    explanations: tuple[Explanation, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -116,7 +141,9 @@ class Study:
 
     ``findings`` are those of reading, of the checks and of the whole log; those of one outcome
     stand in it. ``firings`` counts firings of the log; ``cluster`` says what stood for the
-    firing: "firing_id", "fired_on" or "" (every piece its own).
+    firing: "firing_id", "fired_on" or "" (every piece its own). ``computed`` are quantities
+    worked out from what was logged: for ordering pieces only, in no model. ``software`` are
+    (name, version) pairs of what it was computed with; () where that is not to be told.
     """
 
     log: FiringLog
@@ -126,3 +153,5 @@ class Study:
     firings: int
     cluster: str
     version: str
+    computed: tuple[Derived, ...] = ()
+    software: tuple[tuple[str, str], ...] = ()

@@ -9,6 +9,7 @@ import pytest
 from outcomes.log.codebook import Codebook
 from outcomes.report.html import render_page
 from outcomes.report.maker import build_maker_document
+from outcomes.report.research import build_research_document
 from outcomes.report.sheet_phone import render_phone
 
 
@@ -27,14 +28,28 @@ def load_module(path: Path):
 
 
 @pytest.fixture(scope="session")
-def page_file(tmp_path_factory) -> Path:
+def known_study():
+    """The invented study with its doubts and shapes."""
     known = load_from_report_tests("known_study")
     log = load_from_report_tests("known_log").build_log(known.build_codebook())
     study = load_from_report_tests("known_doubts").add_doubts(known.build_known_study(log))
-    study = load_from_report_tests("known_shapes").add_shapes(study)
-    page = render_page(build_maker_document(study))
+    return load_from_report_tests("known_shapes").add_shapes(study)
+
+
+@pytest.fixture(scope="session")
+def page_file(known_study, tmp_path_factory) -> Path:
+    """The maker's page."""
     file = tmp_path_factory.mktemp("page") / "report.html"
-    file.write_text(page, encoding="utf-8")
+    file.write_text(render_page(build_maker_document(known_study)), encoding="utf-8")
+    return file
+
+
+@pytest.fixture(scope="session")
+def research_file(known_study, tmp_path_factory) -> Path:
+    """The research page of the same study."""
+    study = load_from_report_tests("known_research").add_research(known_study)
+    file = tmp_path_factory.mktemp("page") / "research.html"
+    file.write_text(render_page(build_research_document(study)), encoding="utf-8")
     return file
 
 

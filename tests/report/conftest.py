@@ -52,6 +52,12 @@ def study(known, known_log) -> Study:
 
 
 @pytest.fixture(scope="session")
+def researched(study) -> Study:
+    """The same study with what the research page shows besides."""
+    return load_beside("known_research").add_research(study)
+
+
+@pytest.fixture(scope="session")
 def teller(study):
     return build_teller(study)
 
