@@ -16,12 +16,19 @@ if TYPE_CHECKING:
         analyse,
         check,
         compare_graders,
+        declare,
         effects_table,
         read_codebook,
         read_log,
+        read_plan,
+        run_trial,
+        trial_table,
         write_agreement,
+        write_plan,
         write_regrade_list,
+        write_run_sheet,
         write_study,
+        write_trial,
     )
 
 __version__ = "0.1.0"
@@ -30,12 +37,19 @@ __all__ = [
     "analyse",
     "check",
     "compare_graders",
+    "declare",
     "effects_table",
     "read_codebook",
     "read_log",
+    "read_plan",
+    "run_trial",
+    "trial_table",
     "write_agreement",
+    "write_plan",
     "write_regrade_list",
+    "write_run_sheet",
     "write_study",
+    "write_trial",
 ]
 
 

@@ -16,9 +16,18 @@ from outcomes.errors import RequestError
 from outcomes.finding import Finding
 from outcomes.log.checks import check_log, refusal
 from outcomes.log.codebook import Codebook
-from outcomes.log.codebook_file import read_codebook
+from outcomes.log.codebook_file import find_codebook, read_codebook
 from outcomes.log.firing_log import FiringLog
 from outcomes.log.reading import read_log as _read_log
+from outcomes.trials import (
+    declare,
+    read_plan,
+    run_trial,
+    trial_table,
+    write_plan,
+    write_run_sheet,
+    write_trial,
+)
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -31,13 +40,20 @@ __all__ = [
     "analyse",
     "check",
     "compare_graders",
+    "declare",
     "effects_table",
     "read_codebook",
     "read_log",
+    "read_plan",
+    "run_trial",
+    "trial_table",
     "write_agreement",
     "write_cleaned",
+    "write_plan",
     "write_regrade_list",
+    "write_run_sheet",
     "write_study",
+    "write_trial",
 ]
 
 
@@ -248,9 +264,7 @@ def write_regrade_list(
 
 
 def _codebook(given: str | Path | Codebook | None) -> Codebook:
-    if isinstance(given, Codebook):
-        return given
-    return read_codebook(None if given is None else Path(given))
+    return find_codebook(given)
 
 
 def _same_file(one: Path, other: Path) -> bool:

@@ -13,9 +13,11 @@ import click
 from outcomes import __version__
 from outcomes.commands.agree import agree
 from outcomes.commands.check import check
+from outcomes.commands.declare import declare
 from outcomes.commands.export import export
 from outcomes.commands.report import demo, report
 from outcomes.commands.sheet import sheet
+from outcomes.commands.test import test
 from outcomes.errors import OutcomesError
 
 COMMANDS = (
@@ -24,6 +26,8 @@ COMMANDS = (
     report,
     export,
     sheet,
+    declare,
+    test,
     agree,
 )
 

@@ -6,6 +6,7 @@
     ├── CodebookError      a codebook that cannot be used, naming the key
     ├── LogError           a file from which nothing can be read or learnt
     ├── RequestError       an argument that makes no sense (a factor that is not there)
+    ├── PlanError          a plan that cannot be used or does not fit its log
     ├── FitError           a fit whose caller needed it to succeed
     └── ReportError        results that cannot be put into words or written to disk
 
@@ -28,6 +29,10 @@ class LogError(OutcomesError):
 
 class RequestError(OutcomesError):
     """A request that makes no sense for this log or this codebook."""
+
+
+class PlanError(OutcomesError):
+    """A plan that cannot be used, naming the line and the key, or that does not fit its log."""
 
 
 class FitError(OutcomesError):

@@ -22,6 +22,7 @@ FLOORS = [
     "graders",
     "study",
     "report",
+    "trials",
     "api",
     "commands",
     "cli",

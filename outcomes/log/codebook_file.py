@@ -49,6 +49,13 @@ def read_codebook(path: Path | None = None) -> Codebook:
     return parse_codebook(_read_text(path), file=path.name)
 
 
+def find_codebook(given: str | Path | Codebook | None) -> Codebook:
+    """Return a codebook given as such, by its path, or not at all (the default one)."""
+    if isinstance(given, Codebook):
+        return given
+    return read_codebook(None if given is None else Path(given))
+
+
 def read_default_codebook() -> Codebook:
     """Return the codebook for post-firing reduction that ships with the package."""
     return parse_codebook(read_default_text(), file="raku.toml")

@@ -15,8 +15,12 @@ import outcomes
 from outcomes.errors import RequestError
 from outcomes.log.codebook_file import read_codebook
 from outcomes.log.reading import read_log
+from outcomes.planning.plan_file import read_plan
+from outcomes.planning.testing import run_trial
+from outcomes.planning.trial import TrialOptions
 from outcomes.report.results import build_results
 from outcomes.report.software import parse_lock
+from outcomes.report.trial_results import build_trial_results
 from outcomes.report.writing import write_results
 from outcomes.study.analysis import analyse
 from outcomes.study.record import Study, StudyOptions
@@ -55,8 +59,21 @@ def build_hollowmere() -> dict[str, bytes]:
     return build_results(study, reader="all")
 
 
+def build_kestrel() -> dict[str, bytes]:
+    """Return the tested plan of the demo trial."""
+    folder = demo_folder()
+    codebook = read_codebook(folder / "kestrel_codebook.toml")
+    log = read_log([folder / "kestrel_bench.csv"], codebook)
+    plan = read_plan(folder / "kestrel_plan.toml")
+    trial = run_trial(plan, log, options=TrialOptions(), progress=lambda _: None)
+    return build_trial_results(trial, plan_file="kestrel_plan.toml")
+
+
 # The folder in reports/ of every sample, and what makes it.
-SAMPLES: Mapping[str, Callable[[], dict[str, bytes]]] = {"hollowmere_yard": build_hollowmere}
+SAMPLES: Mapping[str, Callable[[], dict[str, bytes]]] = {
+    "hollowmere_yard": build_hollowmere,
+    "kestrel_bench": build_kestrel,
+}
 
 
 def find_differences(files: dict[str, bytes], folder: Path) -> tuple[str, ...]:

@@ -82,7 +82,10 @@ def test_plurals_and_capitals_are_english():
 
 def test_every_text_of_the_file_is_used_and_every_text_asked_for_exists():
     known = set(read_wording().texts)
-    code = "\n".join(path.read_text(encoding="utf-8") for path in sorted(ROOM.glob("*.py")))
+    code = "\n".join(
+        path.read_text(encoding="utf-8")
+        for path in sorted([*ROOM.glob("*.py"), *ROOM.glob("*.jinja")])
+    )
     whole = set(re.findall(r'"([a-z_]+\.[a-z_0-9]+)"', code)) & {key for key in known if "." in key}
     prefixes = set(re.findall(r'f"([a-z_]+\.[a-z_]*)\{', code))
     suffixed = {key for key in known if any(key.startswith(prefix) for prefix in prefixes)}
