@@ -6,7 +6,6 @@ no picture.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -19,6 +18,7 @@ from outcomes.log.codebook import Codebook
 from outcomes.log.codebook_file import find_codebook, read_codebook
 from outcomes.log.firing_log import FiringLog
 from outcomes.log.reading import read_log as _read_log
+from outcomes.powers import default_workers, power, power_table, write_power
 from outcomes.trials import (
     declare,
     read_plan,
@@ -42,6 +42,8 @@ __all__ = [
     "compare_graders",
     "declare",
     "effects_table",
+    "power",
+    "power_table",
     "read_codebook",
     "read_log",
     "read_plan",
@@ -50,6 +52,7 @@ __all__ = [
     "write_agreement",
     "write_cleaned",
     "write_plan",
+    "write_power",
     "write_regrade_list",
     "write_run_sheet",
     "write_study",
@@ -127,7 +130,7 @@ def analyse(
     study = analyse_log(
         log,
         options=options or StudyOptions(),
-        workers=workers or min(os.cpu_count() or 1, 4),
+        workers=workers or default_workers(),
         progress=progress or (lambda _: None),
     )
     return replace(study, software=read_software())

@@ -23,6 +23,7 @@ FLOORS = [
     "study",
     "report",
     "trials",
+    "powers",
     "api",
     "commands",
     "cli",

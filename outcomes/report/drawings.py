@@ -119,6 +119,39 @@ class SharesDrawing:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PowerLine:
+    """What trials with so many pieces a firing do as firings grow.
+
+    ``value`` one number a place of ``firings``, per 100; ``low`` and ``high`` how far the
+    simulation leaves it open, empty where nothing is to be drawn.
+    """
+
+    label: str
+    firings: tuple[int, ...]
+    value: tuple[float, ...]
+    low: tuple[float, ...] = ()
+    high: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PowerPanel:
+    """Several lines over firings on a scale from 0 to ``top``, with a line to reach at ``goal``."""
+
+    title: str
+    lines: tuple[PowerLine, ...]
+    top: int = 100
+    goal: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PowerDrawing:
+    """Panels over the same firings; the lines have the same labels in all."""
+
+    panels: tuple[PowerPanel, ...]
+    axis: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class GridDrawing:
     """How often two graders gave which grades: ``counts`` rows by ``one``, columns by ``other``."""
 
@@ -129,5 +162,11 @@ class GridDrawing:
 
 
 Drawing: TypeAlias = (
-    StripDrawing | CurveDrawing | GlazeDrawing | PotsDrawing | SharesDrawing | GridDrawing
+    StripDrawing
+    | CurveDrawing
+    | GlazeDrawing
+    | PotsDrawing
+    | SharesDrawing
+    | PowerDrawing
+    | GridDrawing
 )

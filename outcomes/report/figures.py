@@ -9,6 +9,7 @@ from outcomes.report.drawings import (
     GlazeDrawing,
     GridDrawing,
     PotsDrawing,
+    PowerDrawing,
     SharesDrawing,
     StripDrawing,
 )
@@ -17,6 +18,7 @@ from outcomes.report.figure_curve import draw_curve
 from outcomes.report.figure_glazes import draw_glazes
 from outcomes.report.figure_grid import draw_grid
 from outcomes.report.figure_pots import draw_pots
+from outcomes.report.figure_power import draw_power
 from outcomes.report.figure_shares import draw_shares
 from outcomes.report.figure_strip import draw_strip
 from outcomes.report.figure_svg import STYLE, render_svg
@@ -27,6 +29,7 @@ _KINDS = {
     GlazeDrawing: "glazes",
     PotsDrawing: "pots",
     SharesDrawing: "shares",
+    PowerDrawing: "power",
     GridDrawing: "grid",
 }
 
@@ -45,11 +48,20 @@ def draw_picture(drawing: Drawing, size: Size) -> Figure:
             return draw_curve(drawing, size)
         if isinstance(drawing, GlazeDrawing):
             return draw_glazes(drawing, size)
-        if isinstance(drawing, SharesDrawing):
-            return draw_shares(drawing, size)
-        if isinstance(drawing, GridDrawing):
-            return draw_grid(drawing, size)
-        return draw_pots(drawing, size)
+        return _draw_counts(drawing, size)
+
+
+def _draw_counts(
+    drawing: PotsDrawing | SharesDrawing | PowerDrawing | GridDrawing, size: Size
+) -> Figure:
+    """Return a picture of counts of a hundred, or of two graders."""
+    if isinstance(drawing, SharesDrawing):
+        return draw_shares(drawing, size)
+    if isinstance(drawing, PowerDrawing):
+        return draw_power(drawing, size)
+    if isinstance(drawing, GridDrawing):
+        return draw_grid(drawing, size)
+    return draw_pots(drawing, size)
 
 
 def render_picture(drawing: Drawing, *, key: str, title: str, alt: str) -> str:

@@ -55,11 +55,11 @@ class Pull:
 
     Parameters
     ----------
-    root : array, shape (p, q)
+    root : array, shape (..., p, q)
         V^(1/2), symmetric; for parameters that are a linear map of the fit's, times that map.
-    share, stretch : array, shape (G, p, p)
+    share, stretch : array, shape (..., G, p, p)
         S_g and (1 - S_g)^(-1/2).
-    scores : array, shape (G, p)
+    scores : array, shape (..., G, p)
         r_g.
     """
 
@@ -70,26 +70,26 @@ class Pull:
 
 
 def build_pull(covariance: FloatArray, information: FloatArray, scores: FloatArray) -> Pull:
-    """Return the pull of every firing.
+    """Return the pull of every firing; leading axes hold several fits at once.
 
     Parameters
     ----------
-    covariance : array, shape (q, q)
+    covariance : array, shape (..., q, q)
         Of the fit.
-    information : array, shape (G, q, q)
+    information : array, shape (..., G, q, q)
         From `model.likelihood.information_by_firing`.
-    scores : array, shape (G, q)
+    scores : array, shape (..., G, q)
         From `model.likelihood.gradient_by_firing`.
     """
     values, vectors = np.linalg.eigh(covariance)
-    root = (vectors * np.sqrt(np.maximum(values, 0.0))) @ vectors.T
-    share = root @ information @ root
+    root = (vectors * np.sqrt(np.maximum(values, 0.0))[..., None, :]) @ np.swapaxes(vectors, -1, -2)
+    share = root[..., None, :, :] @ information @ root[..., None, :, :]
     pulls, axes = np.linalg.eigh(share)
     left = np.sqrt(1.0 - np.clip(pulls, 0.0, _NEARLY_ALL))
     return Pull(
         root=root,
         share=share,
-        stretch=(axes / left[:, None, :]) @ axes.transpose(0, 2, 1),
+        stretch=(axes / left[..., None, :]) @ np.swapaxes(axes, -1, -2),
         scores=scores @ root,
     )
 
@@ -119,28 +119,28 @@ def corrected_error(gradient: FloatArray, pull: Pull) -> tuple[float, float]:
 
 
 def corrected_errors(gradients: FloatArray, pull: Pull) -> tuple[FloatArray, FloatArray]:
-    """Return the standard errors and degrees of freedom of m contrasts, each shape (m,).
+    """Return the standard errors and degrees of freedom of m contrasts, each shape (..., m).
 
     Parameters
     ----------
-    gradients : array, shape (m, q)
+    gradients : array, shape (..., m, q)
     pull
         Of the firings on the fit.
     """
-    d = gradients @ pull.root.T
-    b = np.einsum("gij,mj->mgi", pull.stretch, d, optimize=True)
-    seen = np.einsum("gij,mgj->mgi", pull.share, b, optimize=True)
-    wanted = np.einsum("mi,gij,mj->mg", d, pull.share, d, optimize=True)
-    covariance = _covariance(b, seen, pull.share.sum(axis=0))
-    own = np.diagonal(covariance, axis1=1, axis2=2)
-    floor = np.maximum(_HARDLY * wanted.max(axis=1, keepdims=True), np.finfo(float).tiny)
+    d = gradients @ np.swapaxes(pull.root, -1, -2)
+    b = np.einsum("...gij,...mj->...mgi", pull.stretch, d, optimize=True)
+    seen = np.einsum("...gij,...mgj->...mgi", pull.share, b, optimize=True)
+    wanted = np.einsum("...mi,...gij,...mj->...mg", d, pull.share, d, optimize=True)
+    covariance = _covariance(b, seen, pull.share.sum(axis=-3))
+    own = np.diagonal(covariance, axis1=-2, axis2=-1)
+    floor = np.maximum(_HARDLY * wanted.max(axis=-1, keepdims=True), np.finfo(float).tiny)
     scale = np.sqrt(wanted / np.maximum(own, floor))
-    moves = scale * np.einsum("mgi,gi->mg", b, pull.scores)
-    scaled = scale[:, :, None] * scale[:, None, :] * covariance
-    squares = np.maximum(np.sum(scaled**2, axis=(1, 2)), np.finfo(float).tiny)
-    df = np.trace(scaled, axis1=1, axis2=2) ** 2 / squares
-    most = max(1.0, len(pull.scores) - 1.0)
-    return np.sqrt(np.sum(moves**2, axis=1)), np.clip(df, 1.0, most)
+    moves = scale * np.einsum("...mgi,...gi->...mg", b, pull.scores)
+    scaled = scale[..., :, None] * scale[..., None, :] * covariance
+    squares = np.maximum(np.sum(scaled**2, axis=(-2, -1)), np.finfo(float).tiny)
+    df = np.trace(scaled, axis1=-2, axis2=-1) ** 2 / squares
+    most = max(1.0, pull.scores.shape[-2] - 1.0)
+    return np.sqrt(np.sum(moves**2, axis=-1)), np.clip(df, 1.0, most)
 
 
 def score_interval(estimate: float, error: float, df: float, confidence: float = 0.95) -> Interval:
@@ -154,8 +154,8 @@ def score_interval(estimate: float, error: float, df: float, confidence: float =
 
 def _covariance(b: FloatArray, seen: FloatArray, whole: FloatArray) -> FloatArray:
     """Return C of every contrast, shape (m, G, G); ``seen`` is S_g b_g, ``whole`` is S."""
-    across = np.swapaxes(seen, 1, 2)
-    covariance = seen @ whole @ across - 2.0 * seen @ across
-    diagonal = np.arange(b.shape[1])
-    covariance[:, diagonal, diagonal] += np.sum(b * seen, axis=2)
+    across = np.swapaxes(seen, -1, -2)
+    covariance = seen @ whole[..., None, :, :] @ across - 2.0 * seen @ across
+    diagonal = np.arange(b.shape[-2])
+    covariance[..., diagonal, diagonal] += np.sum(b * seen, axis=-1)
     return np.asarray(covariance)

@@ -1,0 +1,77 @@
+"""The public functions about power: simulate a trial before it is fired. `api` opens them.
+
+What only one of them needs is imported inside it: a table draws no picture.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from outcomes.planning.power_request import PowerRequest
+    from outcomes.planning.power_study import PowerStudy
+
+
+def power(
+    request: PowerRequest,
+    *,
+    workers: int | None = None,
+    progress: Callable[[int], None] | None = None,
+) -> PowerStudy:
+    """Simulate how often trials that might be fired would notice a difference.
+
+    Parameters
+    ----------
+    request
+        A plan, a log or a guess, and the grid of firings and pieces
+        (``outcomes.planning.power_request.PowerRequest``).
+    workers
+        Threads, default one a core up to four; changes the speed, never the result.
+    progress
+        Called with the number of trials just simulated.
+
+    Raises
+    ------
+    RequestError, PlanError, LogError
+        If something is missing or cannot be; says what to give.
+    """
+    from outcomes.planning.power_request import prepare_power
+    from outcomes.planning.power_study import simulate_questions
+
+    return simulate_questions(
+        prepare_power(request),
+        workers=workers or default_workers(),
+        progress=progress,
+    )
+
+
+def power_table(study: PowerStudy) -> pd.DataFrame:
+    """Return one row a place of the grid, chances and widths per 100, with Wilson limits."""
+    from outcomes.report.power_tables import build_power_table
+
+    return build_power_table(study)
+
+
+def write_power(study: PowerStudy, folder: str | Path) -> Path:
+    """Write page, table and JSON, all at once or not at all; return the page.
+
+    Raises
+    ------
+    ReportError
+        If the folder cannot be written; nothing has changed then.
+    """
+    from outcomes.report.power_results import PAGE, build_power_results
+    from outcomes.report.writing import write_results
+
+    write_results(build_power_results(study), Path(folder))
+    return Path(folder) / PAGE
+
+
+def default_workers() -> int:
+    """Return how many threads are used when nobody says: one a core, up to four."""
+    return min(os.cpu_count() or 1, 4)
