@@ -4,7 +4,7 @@ The printed interval, the 90 % interval and the p value come from one standard e
 degrees of freedom, read from the firings' scores (`resampling.leverage`); reports/evidence
 holds it beside the rules it was chosen from. Differences of probabilities are cut at -1 and 1.
 The redraws' and the jackknife's intervals stand beside it as second opinions. A window's
-candidates share one Bonferroni correction, see `contrasts`.
+candidates share one joint correction, see `contrasts`.
 """
 
 from collections.abc import Iterable
@@ -13,7 +13,7 @@ from itertools import groupby
 
 import numpy as np
 
-from outcomes.design.design import Design
+from outcomes.design.design import Design, FloatArray
 from outcomes.effects.averages import mean_change_gradient, predict_mean_change
 from outcomes.effects.contrasts import choose_contrasts
 from outcomes.effects.effect import Contrast, Effect
@@ -36,6 +36,7 @@ from outcomes.resampling.intervals import (
     jackknife_interval,
     two_sided_p,
 )
+from outcomes.resampling.joint import correlate, joint_confidence, joint_p
 from outcomes.resampling.leverage import corrected_error, score_interval
 
 CONFIDENCE_SMALL = 0.90  # two one-sided tests at 5 % (method.md §9)
@@ -86,21 +87,23 @@ def estimate_contrasts(
     for _, same in groupby(contrasts, key=lambda contrast: contrast.factor):
         candidates = [measure_contrast(evidence, contrast) for contrast in same]
         best = max(candidates, key=strength)
+        shared = correlate([one.gradient for one in candidates], evidence.fit.covariance)
         effects.append(
             replace(
-                _finish(evidence, best, confidence),
+                _finish(evidence, best, shared, confidence=confidence),
                 interval_90=_hull([_interval(one, CONFIDENCE_SMALL) for one in candidates]),
             )
         )
     return tuple(effects)
 
 
-def _finish(evidence: Evidence, best: Measured, confidence: float) -> Effect:
+def _finish(evidence: Evidence, best: Measured, shared: FloatArray, *, confidence: float) -> Effect:
     """Return the effect of the candidate that is reported, without its 90 % interval.
 
-    All its intervals are corrected for the candidates it was chosen from.
+    All its intervals are corrected for the candidates it was chosen from; ``shared`` is the
+    correlation of their errors.
     """
-    each = 1.0 - (1.0 - confidence) / best.contrast.comparisons
+    each = joint_confidence(shared, best.df or 1.0, confidence)
     mean_change, mean_interval = _mean_grade(evidence, best, each)
     resample, jack = _second_opinions(evidence, best, each)
     return replace(
@@ -108,7 +111,7 @@ def _finish(evidence: Evidence, best: Measured, confidence: float) -> Effect:
         interval=_named(_interval(best, each), confidence),
         resample_interval=_named(resample, confidence),
         jackknife_interval=_named(jack, confidence),
-        p_value=_p_value(best),
+        p_value=_p_value(best, shared),
         standard_error=best.error,
         df=best.df,
         mean_grade_interval=_named(mean_interval, confidence),
@@ -141,11 +144,12 @@ def _point_effect(evidence: Evidence, best: Measured, mean_change: float) -> Eff
     )
 
 
-def _p_value(measured: Measured) -> float | None:
+def _p_value(measured: Measured, shared: FloatArray) -> float | None:
     if measured.error is None or measured.df is None:
         return None
-    p = two_sided_p(measured.change, measured.error, measured.df)
-    return min(1.0, p * measured.contrast.comparisons)
+    if len(shared) == 1 or measured.error <= 0.0:
+        return two_sided_p(measured.change, measured.error, measured.df)
+    return joint_p(measured.change / measured.error, shared, measured.df)
 
 
 def _interval(measured: Measured, confidence: float) -> Interval | None:

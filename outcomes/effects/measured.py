@@ -28,14 +28,16 @@ CLEAR = 0.05  # p value below which an effect stands without its most telling fi
 class Measured:
     """One candidate contrast before its intervals.
 
-    ``supported``, shape (n,), are the pieces averaged over; ``without`` holds the change
-    without each firing, shape (G,); ``error`` and ``df`` are the firing-score standard error
-    and its degrees of freedom, None under the floors.
+    ``supported``, shape (n,), are the pieces averaged over; ``gradient``, shape (q,), is the
+    change's derivative by the parameters; ``without`` holds the change without each firing,
+    shape (G,); ``error`` and ``df`` are the firing-score standard error and its degrees of
+    freedom, None under the floors.
     """
 
     contrast: Contrast
     moved: Moved
     supported: NDArray[np.bool_]
+    gradient: FloatArray
     rate_from: float
     rate_to: float
     without: FloatArray
@@ -74,6 +76,7 @@ def measure_contrast(evidence: Evidence, contrast: Contrast) -> Measured:
         contrast=contrast,
         moved=moved,
         supported=supported,
+        gradient=gradient,
         rate_from=float(rate_from[0]),
         rate_to=float(rate_to[0]),
         without=predict_changes(evidence, moved, evidence.without),
