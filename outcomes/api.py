@@ -18,6 +18,7 @@ from outcomes.log.codebook import Codebook
 from outcomes.log.codebook_file import find_codebook, read_codebook
 from outcomes.log.firing_log import FiringLog
 from outcomes.log.reading import read_log as _read_log
+from outcomes.plans import plan_next_firings, write_next_firings
 from outcomes.powers import default_workers, power, power_table, write_power
 from outcomes.trials import (
     declare,
@@ -42,6 +43,7 @@ __all__ = [
     "compare_graders",
     "declare",
     "effects_table",
+    "plan_next_firings",
     "power",
     "power_table",
     "read_codebook",
@@ -51,6 +53,7 @@ __all__ = [
     "trial_table",
     "write_agreement",
     "write_cleaned",
+    "write_next_firings",
     "write_plan",
     "write_power",
     "write_regrade_list",

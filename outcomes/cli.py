@@ -15,6 +15,7 @@ from outcomes.commands.agree import agree
 from outcomes.commands.check import check
 from outcomes.commands.declare import declare
 from outcomes.commands.export import export
+from outcomes.commands.plan import plan
 from outcomes.commands.power import power
 from outcomes.commands.report import demo, report
 from outcomes.commands.sheet import sheet
@@ -25,6 +26,7 @@ COMMANDS = (
     demo,
     check,
     report,
+    plan,
     export,
     power,
     sheet,

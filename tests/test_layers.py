@@ -23,6 +23,7 @@ FLOORS = [
     "study",
     "report",
     "trials",
+    "plans",
     "powers",
     "api",
     "commands",

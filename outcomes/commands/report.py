@@ -5,13 +5,13 @@ from typing import Any
 
 import click
 
+from outcomes.commands.learning import learn_study
 from outcomes.commands.options import (
     DEFAULT_OUT,
     codebook_option,
     log_argument,
     out_option,
     study_options,
-    with_progress,
 )
 
 READERS = ("maker", "research", "all")
@@ -60,28 +60,7 @@ def _report(
     settings: dict[str, Any],
 ) -> None:
     from outcomes import api
-    from outcomes.model.fit import Penalty
-    from outcomes.report.check_text import describe_account
-    from outcomes.study.analysis import count_redraws
-    from outcomes.study.record import StudyOptions
 
-    quiet = settings["quiet"]
-    options = StudyOptions(
-        resamples=settings["resamples"],
-        seed=settings["seed"],
-        confidence=settings["confidence"],
-        penalty=Penalty(settings["penalty"]),
-    )
-    log = api.read_log(logs, codebook=codebook)
-    if not quiet:
-        click.echo(describe_account(log))
-    study = with_progress(
-        lambda progress: api.analyse(
-            log, options=options, workers=settings["workers"], progress=progress
-        ),
-        quiet=quiet,
-        total=count_redraws(log, options),
-        label="Redrawing firings",
-    )
+    study = learn_study(api.read_log(logs, codebook=codebook), settings)
     page = api.write_study(study, out, reader=reader)
     click.echo(f"Report: {page.resolve()}")

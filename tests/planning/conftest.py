@@ -11,6 +11,7 @@ import pytest
 from outcomes.log.codebook import Codebook
 from outcomes.log.firing_log import FiringLog
 from outcomes.planning.assignment import PIECE, draw_assignment, row_names
+from outcomes.planning.next_known import Known
 from outcomes.planning.plan import (
     Claim,
     Direction,
@@ -21,6 +22,11 @@ from outcomes.planning.plan import (
 )
 from outcomes.planning.seal import seal_plan
 from outcomes.simulate.as_log import build_log
+from outcomes.simulate.draw import simulate_log
+from outcomes.simulate.habits import Amount, Choice, Habits, Together
+from outcomes.simulate.truth import FactorEffect, OutcomeTruth, Straight, Truth
+from outcomes.study.analysis import analyse
+from outcomes.study.record import Study, StudyOptions
 
 DECLARED = date(2026, 3, 2)
 LogOf = Callable[..., FiringLog]
@@ -119,3 +125,68 @@ def log_of(codebook: Codebook) -> LogOf:
         return build_log(frame.drop(columns=list(drop)), codebook)
 
     return make
+
+
+FIRINGS, PIECES = 14, 6
+
+
+def tangled_frame(seed: int = 3) -> pd.DataFrame:
+    """Fourteen firings in which who hurried also used more paper; the can was always 40 L."""
+    habits = Habits(
+        choices=(
+            Choice(name="glaze", levels=("Hob Lane", "Sallow Pit"), shares=(0.5, 0.5)),
+            Choice(name="quench", levels=("none", "dunk"), shares=(0.7, 0.3)),
+        ),
+        amounts=(
+            Amount(name="pull_temp_c", centre=975, spread=22, low=900, high=1050, grid=5,
+                   between=1.0),
+            Amount(name="seconds_to_can", centre=11, spread=3, low=3, high=30, grid=1),
+            Amount(name="combustible_g", centre=80, spread=20, low=20, high=160, grid=5),
+        ),
+        together=(Together(first="seconds_to_can", second="combustible_g", correlation=-0.97),),
+        days=50,
+    )  # fmt: skip
+    truth = Truth(
+        outcomes=(
+            OutcomeTruth(
+                name="luster",
+                thresholds=(-1.6, -0.4, 0.7, 2.0),
+                aim=3,
+                effects=(
+                    FactorEffect(
+                        factor="seconds_to_can", shape=Straight(per_step=-0.06, centre=11.0)
+                    ),
+                ),
+                firing_sd=0.7,
+            ),
+        )
+    )
+    frame = simulate_log(
+        truth, habits, firings=FIRINGS, pieces=PIECES, rng=np.random.default_rng(seed)
+    )
+    return frame.assign(can_volume_l=40.0)
+
+
+@pytest.fixture(scope="session")
+def tangled_study(codebook: Codebook) -> Study:
+    """The study of that log."""
+    log = build_log(tangled_frame(), codebook)
+    options = StudyOptions(resamples=200)
+    return analyse(log, options=options, workers=1, progress=lambda _: None)
+
+
+@pytest.fixture(scope="session")
+def known(tangled_study: Study) -> tuple[Known, ...]:
+    """Its one outcome, as a plan starts from it."""
+    part = tangled_study.outcomes[0]
+    assert part.design is not None
+    assert part.fit is not None
+    return (
+        Known(
+            outcome=part.outcome,
+            design=part.design,
+            fit=part.fit,
+            effects=part.effects,
+            tangles=part.tangles,
+        ),
+    )

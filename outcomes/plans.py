@@ -1,0 +1,50 @@
+"""The public functions on the next firings; `outcomes.api` hands them on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from outcomes.planning.next_plan import NextFirings
+    from outcomes.planning.next_request import PlanRequest
+    from outcomes.study.record import Study
+
+
+def plan_next_firings(
+    study: Study,
+    *,
+    request: PlanRequest | None = None,
+    progress: Callable[[int], None] | None = None,
+) -> NextFirings:
+    """Return what to fire next so that what a study leaves open becomes decidable.
+
+    ``request`` says how many firings and what may vary, by default four as large as usual;
+    ``progress`` is called with the number of searches just done.
+
+    Raises
+    ------
+    LogError, RequestError
+        If nothing could be learnt yet, or the request does not fit the log.
+    """
+    from outcomes.planning.next_request import PlanRequest
+    from outcomes.study.next_firings import plan_next_firings as plan_from_study
+
+    return plan_from_study(study, request or PlanRequest(), progress=progress or (lambda _: None))
+
+
+def write_next_firings(study: Study, plan: NextFirings, folder: str | Path) -> Path:
+    """Write the plan's page, run sheets and next_firings.json, all or none; return the page.
+
+    Raises
+    ------
+    ReportError
+        If the folder cannot be written; nothing has changed then.
+    """
+    from outcomes.report.plan_results import PLAN_PAGE, build_plan_results
+    from outcomes.report.writing import write_results
+
+    target = Path(folder)
+    write_results(build_plan_results(study, plan), target)
+    return target / PLAN_PAGE
