@@ -11,7 +11,7 @@ import pandas as pd
 import pytest
 
 from outcomes.log.codebook import Codebook, Kind
-from outcomes.log.codebook_file import read_default_codebook
+from outcomes.log.codebook_file import read_codebook, read_default_codebook
 from outcomes.log.firing_log import (
     FiringLog,
     HeaderMatch,
@@ -20,7 +20,9 @@ from outcomes.log.firing_log import (
     RowSetAside,
     SourceFile,
 )
+from outcomes.log.reading import read_log
 
+DEMO = Path(__file__).parents[1] / "data_demo"
 CHROMIUM = Path("/usr/bin/chromium")
 ARGUMENTS = (
     "--no-sandbox",
@@ -86,6 +88,23 @@ def browser():
         launched = playwright.chromium.launch(executable_path=str(CHROMIUM), args=list(ARGUMENTS))
         yield launched
         launched.close()
+
+
+@pytest.fixture(scope="session")
+def ninefold_log() -> FiringLog:
+    """The class log of Ninefold Lane, both clipboards."""
+    codebook = read_codebook(DEMO / "ninefold_codebook.toml")
+    return read_log([DEMO / "ninefold_front.csv", DEMO / "ninefold_back.csv"], codebook)
+
+
+@pytest.fixture(scope="session")
+def ninefold_study(ninefold_log: FiringLog):
+    """What 200 redraws make of it."""
+    from outcomes.study.analysis import analyse
+    from outcomes.study.record import StudyOptions
+
+    options = StudyOptions(resamples=200)
+    return analyse(ninefold_log, options=options, workers=2, progress=lambda _: None)
 
 
 @pytest.fixture

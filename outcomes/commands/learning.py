@@ -28,6 +28,8 @@ def learn_study(log: "FiringLog", settings: Mapping[str, Any]) -> "Study":
         seed=settings["seed"],
         confidence=settings["confidence"],
         penalty=Penalty(settings["penalty"]),
+        coached=settings.get("coached", ""),
+        names=settings.get("names", False),
     )
     if not settings["quiet"]:
         click.echo(describe_account(log))

@@ -14,7 +14,7 @@ from outcomes.commands.options import (
     study_options,
 )
 
-READERS = ("maker", "research", "all")
+READERS = ("maker", "class", "leader", "research", "all")
 
 
 @click.command()
@@ -39,6 +39,10 @@ def demo(out: Path, **settings: Any) -> None:
 @codebook_option
 @click.option("--for", "reader", type=click.Choice(READERS), default="maker",
               show_default=True, help="Who will read it.")  # fmt: skip
+@click.option("--coached", default="", metavar="SETTING:DAY",
+              help="For the leader: what was coached from which day on (lid_delay_s:2025-03-18).",
+              )  # fmt: skip
+@click.option("--names", is_flag=True, help="For the leader: names as in the log, not codes.")
 @out_option(DEFAULT_OUT, "the report")
 @study_options
 def report(
@@ -48,7 +52,15 @@ def report(
 
     Several files are one log. `workbook.xlsx#Sheet name` picks a sheet.
     """
+    _check_for_leader(reader, settings)
     _report(logs, codebook=codebook, reader=reader, out=out, settings=settings)
+
+
+def _check_for_leader(reader: str, settings: dict[str, Any]) -> None:
+    """Refuse options of the leader's page where it is not asked for: they would do nothing."""
+    asked = [name for name in ("coached", "names") if settings[name]]
+    if asked and reader not in ("leader", "all"):
+        raise click.UsageError(f"--{asked[0]} is for the leader's page: add --for leader.")
 
 
 def _report(
@@ -60,7 +72,11 @@ def _report(
     settings: dict[str, Any],
 ) -> None:
     from outcomes import api
+    from outcomes.study.coaching_asked import parse_coached
 
-    study = learn_study(api.read_log(logs, codebook=codebook), settings)
+    log = api.read_log(logs, codebook=codebook)
+    if settings.get("coached"):
+        parse_coached(settings["coached"], log)
+    study = learn_study(log, settings)
     page = api.write_study(study, out, reader=reader)
     click.echo(f"Report: {page.resolve()}")

@@ -5,7 +5,10 @@ from dataclasses import dataclass
 
 from outcomes.errors import RequestError
 from outcomes.report.figure_files import render_pdf_file, render_svg_file
+from outcomes.report.handout import build_handout
+from outcomes.report.handout_page import render_handout
 from outcomes.report.html import render_page
+from outcomes.report.leader import build_leader_document
 from outcomes.report.maker import build_maker_document
 from outcomes.report.research import build_research_document
 from outcomes.report.research_figures import build_figures
@@ -46,9 +49,19 @@ def _draw_figures(study: Study) -> dict[str, bytes]:
     return files
 
 
+def _render_class(study: Study) -> str:
+    return render_handout(build_handout(study))
+
+
+def _render_leader(study: Study) -> str:
+    return render_page(build_leader_document(study))
+
+
 PAGES: tuple[Page, ...] = (
     Page(reader="maker", file="report.html", render=_render_maker),
     Page(reader="research", file="research.html", render=_render_research, beside=_draw_figures),
+    Page(reader="class", file="handout.html", render=_render_class),
+    Page(reader="leader", file="leader.html", render=_render_leader),
 )
 
 

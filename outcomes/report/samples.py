@@ -52,11 +52,11 @@ def analyse_demo(options: StudyOptions) -> Study:
 
 
 def build_hollowmere() -> dict[str, bytes]:
-    """Return every reader's page of the demo year."""
+    """Return the maker's and the researcher's page of the demo year."""
     # The versions a sample names are those it is pinned to, not those of the machine.
     lock = REPORTS.with_name("requirements.lock").read_text(encoding="utf-8")
     study = replace(analyse_demo(StudyOptions()), software=parse_lock(lock.splitlines()))
-    return build_results(study, reader="all")
+    return _build_pages(study, readers=("maker", "research"))
 
 
 def build_kestrel() -> dict[str, bytes]:
@@ -69,10 +69,28 @@ def build_kestrel() -> dict[str, bytes]:
     return build_trial_results(trial, plan_file="kestrel_plan.toml")
 
 
+def build_ninefold() -> dict[str, bytes]:
+    """Return the pages of the evening class: the maker's, the handout and the leader's."""
+    folder = demo_folder()
+    codebook = read_codebook(folder / "ninefold_codebook.toml")
+    log = read_log([folder / "ninefold_front.csv", folder / "ninefold_back.csv"], codebook)
+    study = analyse(log, options=StudyOptions(), workers=2, progress=lambda _: None)
+    return _build_pages(study, readers=("maker", "class", "leader"))
+
+
+def _build_pages(study: Study, *, readers: tuple[str, ...]) -> dict[str, bytes]:
+    """Return the pages of some readers with the record and the tables they share."""
+    files: dict[str, bytes] = {}
+    for reader in readers:
+        files |= build_results(study, reader=reader)
+    return files
+
+
 # The folder in reports/ of every sample, and what makes it.
 SAMPLES: Mapping[str, Callable[[], dict[str, bytes]]] = {
     "hollowmere_yard": build_hollowmere,
     "kestrel_bench": build_kestrel,
+    "ninefold_lane": build_ninefold,
 }
 
 

@@ -37,6 +37,8 @@ class StudyOptions:
 
     ``false_discovery`` is "BH" or "BY". ``penalty`` is the weak pull of every slope toward no
     effect; ``Penalty.NONE`` gives plain maximum likelihood, as other programs compute it.
+    ``coached`` ("lid_delay_s:2025-03-18", "" to look for a change of habit) and ``names`` are for
+    the leader's page; no estimate of the study depends on them.
     """
 
     resamples: int = 2000
@@ -44,6 +46,8 @@ class StudyOptions:
     confidence: float = 0.95
     false_discovery: str = "BH"
     penalty: Penalty = Penalty.LOG_F
+    coached: str = ""
+    names: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -97,3 +97,9 @@ def all_texts():
         return load_beside("page_texts").collect_texts(document)
 
     return collect
+
+
+@pytest.fixture(scope="session")
+def readability():
+    """The module that grades how hard a text is to read."""
+    return load_beside("readability")
