@@ -30,7 +30,7 @@ def test(  # noqa: PLR0913, PLR0917 - one argument an option
     resamples: int,
     quiet: bool,
 ) -> None:
-    """Test a sealed PLAN with LOG..., and say where log and plan part.
+    """Test a sealed PLAN with LOG..., and say where log and plan differ.
 
     Every answer is one of: supported, opposed, equivalent within the margin, undecided.
     """

@@ -1,4 +1,4 @@
-"""Where a log and its plan part: said, never forbidden."""
+"""Where a log and its plan differ: said, never forbidden."""
 
 from collections.abc import Iterator
 

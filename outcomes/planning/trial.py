@@ -148,7 +148,7 @@ class Trial:
     answers
         In the order of the plan.
     deviations
-        Where log and plan part, the gravest first.
+        Where log and plan differ, the gravest first.
     pieces, firings
         That counted.
     options, version

@@ -1,4 +1,4 @@
-"""The page of a tested plan: answers first, then where log and plan part, then the numbers."""
+"""The page of a tested plan: answers first, then where log and plan differ, then the numbers."""
 
 from outcomes.finding import Finding
 from outcomes.log.places import list_rows

@@ -14,7 +14,7 @@ from outcomes.report.trial_words import build_speaker, describe_basis
 
 
 def describe_trial(trial: Trial) -> str:
-    """Return every answer with what it rests on, then where log and plan part."""
+    """Return every answer with what it rests on, then where log and plan differ."""
     speaker = build_speaker(trial.log.codebook)
     say = speaker.wording.say
     lines = wrap_text(trial.plan.title)
