@@ -95,6 +95,17 @@ def find_way_cautions(
     return ()
 
 
+def find_hot_way(factor: Factor) -> int | None:
+    """Return which way along a factor its safety note must stand: +1 up, -1 down, 0 either.
+
+    None where no note is needed. For whoever moves a setting without a word on which end is
+    the better one.
+    """
+    if not factor.safety_note or factor.hot is Direction.NEITHER:
+        return None
+    return 0 if factor.hot is Direction.EITHER else int(_sign(factor.hot))
+
+
 def build_cautions(teller: Teller) -> Section:
     """Return the last section: safety first, then how to use the numbers."""
     say, say_all = teller.wording.say, teller.wording.say_all

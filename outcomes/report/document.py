@@ -148,6 +148,18 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TryPanel:
+    """A place the page's own script fills: ``data`` is its JSON text.
+
+    ``off`` stands there when no script runs.
+    """
+
+    key: str
+    data: str
+    off: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Depth:
     """Detail on demand: closed until asked for; on paper stands what the reader has opened."""
 
@@ -166,7 +178,16 @@ class Section:
 
 
 Block: TypeAlias = (
-    Paragraph | ItemList | Lines | Callout | Statements | Table | Picture | Depth | Section
+    Paragraph
+    | ItemList
+    | Lines
+    | Callout
+    | Statements
+    | Table
+    | Picture
+    | TryPanel
+    | Depth
+    | Section
 )
 
 

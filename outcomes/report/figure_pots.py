@@ -55,3 +55,20 @@ def _draw_hundred(
             markersize=13, markerfacecolor=fill, markeredgecolor=edge, markeredgewidth=0.9,
             color=INK,
         )  # fmt: skip
+
+
+def outline_pot(height: float) -> str:
+    """Return the pot as the path of an SVG, its middle at 0,0.
+
+    >>> outline_pot(10.0)[:13]
+    'M-2 -5 L2 -5 '
+    """
+    curve = [f"{x * height:g} {y * height:g}" for letter, (x, y) in _POT_POINTS if letter == "C"]
+    parts: list[str] = []
+    for letter, (x, y) in _POT_POINTS:
+        if letter != "C":
+            parts.append(f"{letter}{x * height:g} {y * height:g}")
+        elif (seen := len(curve)) and curve:
+            head = "C" if seen % 3 == 0 else ""
+            parts.append(head + curve.pop(0))
+    return " ".join(parts)

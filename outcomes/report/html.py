@@ -1,7 +1,8 @@
-"""A document as one HTML file that loads nothing and runs nothing.
+"""A document as one HTML file that loads nothing, and runs nothing but a panel of its own.
 
-This is the only place where text becomes HTML: Jinja2 escapes every value. The one exception
-is the SVG of our own figures, whose texts were escaped when it was serialised.
+This is the only place where text becomes HTML: Jinja2 escapes every value. The exceptions are
+the SVG of our own figures, whose texts were escaped when it was serialised, and the panel's
+JSON, in which no "<" is left.
 """
 
 import base64
@@ -12,41 +13,51 @@ from jinja2 import DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
 
 from outcomes.effects.effect import Word
-from outcomes.report.document import Document, Picture
+from outcomes.report.document import Document, Picture, TryPanel, iterate_blocks
 from outcomes.report.figure_palette import MARKS
 from outcomes.report.figures import render_picture
 
 TEMPLATE = "page.html.jinja"
+SCRIPTS = ("panel_chance.js", "panel_controls.js", "panel_page.js")
 
 
 def render_page(document: Document) -> str:
     """Return the page; the same document gives the same text, to the last byte."""
-    style = read_part("style.css")
+    has_panel = any(isinstance(b, TryPanel) for b in iterate_blocks(document.sections))
+    style = read_part("style.css") + (read_part("panel.css") if has_panel else "")
+    script = "".join(read_part(name) for name in SCRIPTS) if has_panel else ""
     page = _build_environment().get_template(TEMPLATE)
     return page.render(
         document=document,
         labels=dict(document.labels),
-        policy=build_policy(style),
+        policy=build_policy(style, script),
         style=Markup(style),  # noqa: S704 - ships with the package, holds nothing of the log
+        script=Markup(script),  # noqa: S704 - ships with the package, holds nothing of the log
     )
 
 
-def build_policy(style: str) -> str:
-    """Return the Content-Security-Policy: nothing but this style sheet and inline images.
+def build_policy(style: str, script: str = "") -> str:
+    """Return the Content-Security-Policy: nothing but this style, this script, inline images.
 
     >>> build_policy("p{}").split("; ")[0]
     "default-src 'none'"
     """
-    digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
+    scripts = (f"script-src {_name_hash(script)}",) if script else ()
     return "; ".join(
         (
             "default-src 'none'",
-            f"style-src 'sha256-{digest}'",
+            *scripts,
+            f"style-src {_name_hash(style)}",
             "img-src data:",
             "base-uri 'none'",
             "form-action 'none'",
         )
     )
+
+
+def _name_hash(text: str) -> str:
+    digest = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+    return f"'sha256-{digest}'"
 
 
 def read_part(name: str) -> str:
@@ -67,6 +78,7 @@ def _build_environment() -> Environment:
     environment.filters["sign"] = lambda word: MARKS[word].sign
     environment.filters["slug"] = slug
     environment.filters["svg"] = _render_svg
+    environment.filters["island"] = _escape_json
     return environment
 
 
@@ -77,6 +89,12 @@ def slug(word: Word) -> str:
     'cannot-tell-yet'
     """
     return str(word).replace(" ", "-")
+
+
+def _escape_json(text: str) -> Markup:
+    """Return JSON that cannot end its element: inside strings these letters may be escaped."""
+    safe = text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
+    return Markup(safe)  # noqa: S704 - no markup is left in it
 
 
 def _render_svg(picture: Picture) -> Markup:

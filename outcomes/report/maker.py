@@ -1,4 +1,4 @@
-"""The maker's page as content: nine sections, plain first and depth on demand."""
+"""The maker's page as content: nine sections and a panel, plain first, depth on demand."""
 
 from outcomes.effects.effect import Word
 from outcomes.report.cautions import build_cautions
@@ -7,6 +7,7 @@ from outcomes.report.maker_conditions import build_conditions
 from outcomes.report.maker_curves import build_pictures
 from outcomes.report.maker_method import build_method
 from outcomes.report.maker_outcomes import build_outcomes
+from outcomes.report.maker_panel import build_try
 from outcomes.report.maker_reading import build_reading
 from outcomes.report.maker_shares import build_shares
 from outcomes.report.maker_takeaways import build_takeaways
@@ -21,6 +22,7 @@ def build_maker_document(study: Study) -> Document:
     """Return the maker's page: what to take away first, cautions last, nothing rendered yet."""
     teller = build_teller(study)
     say = teller.wording.say
+    panel = build_try(teller)
     return Document(
         language=say("page.language"),
         title=say("page.title"),
@@ -31,6 +33,7 @@ def build_maker_document(study: Study) -> Document:
             build_outcomes(teller),
             *build_shares(teller),
             build_pictures(teller),
+            *panel,
             build_conditions(teller),
             build_unknown(teller),
             build_reading(teller),
@@ -42,14 +45,16 @@ def build_maker_document(study: Study) -> Document:
             (name, say(f"page.{name}"))
             for name in ("skip", "contents", "legend", "caution", "cautions", "paper")
         ),
-        footer=teller.wording.say_all(
-            "page.footer",
-            {
-                "version": study.version,
-                "files": join_words([file.name for file in study.log.files]),
-            },
-        ),
+        footer=_build_footer(teller, has_panel=bool(panel)),
     )
+
+
+def _build_footer(teller: Teller, *, has_panel: bool) -> tuple[str, ...]:
+    """Return who made the page from what, and what it does by itself."""
+    study = teller.study
+    files = join_words([file.name for file in study.log.files])
+    key = "page.footer_panel" if has_panel else "page.footer"
+    return teller.wording.say_all(key, {"version": study.version, "files": files})
 
 
 def build_facts(teller: Teller) -> tuple[tuple[str, str], ...]:

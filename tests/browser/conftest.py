@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from outcomes.api import read_log
 from outcomes.log.codebook import Codebook
 from outcomes.report.html import render_page
 from outcomes.report.maker import build_maker_document
@@ -25,6 +26,19 @@ def load_module(path: Path):
     sys.modules[name] = module
     spec.loader.exec_module(module)
     return module
+
+
+@pytest.fixture(scope="session")
+def load_known():
+    """A function that imports one of the helper modules of tests/report."""
+    return load_from_report_tests
+
+
+@pytest.fixture(scope="session")
+def wine_log():
+    """Bitterness of wine, 9 judges x 8 glasses (Randall 1989), under its own codebook."""
+    reference = Path(__file__).parents[1] / "reference"
+    return read_log([reference / "wine.csv"], codebook=reference / "wine_codebook.toml")
 
 
 @pytest.fixture(scope="session")

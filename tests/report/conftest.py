@@ -23,6 +23,12 @@ def load_beside(name: str) -> ModuleType:
 
 
 @pytest.fixture(scope="session")
+def load_known():
+    """A function that imports one of the helper modules of this folder."""
+    return load_beside
+
+
+@pytest.fixture(scope="session")
 def known():
     """The module that makes parts of the invented study."""
     return load_beside("known_study")
