@@ -10,6 +10,7 @@ from outcomes.report.document import (
     Section,
     Statements,
     Table,
+    TryPanel,
     iterate_blocks,
 )
 
@@ -35,6 +36,7 @@ def _texts_of(block) -> list[str]:
         Statements: lambda b: [t for item in b.items for t in _texts_of_statement(item)],
         Picture: _texts_of_picture,
         Table: _texts_of_table,
+        TryPanel: lambda b: [b.off],
     }
     return read[type(block)](block)
 
