@@ -7,19 +7,27 @@ no picture.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from outcomes.errors import RequestError
-from outcomes.finding import Finding
+from outcomes.gradings import compare_graders, write_agreement, write_regrade_list
+from outcomes.log.checked import CheckedLog
 from outcomes.log.checks import check_log, refusal
 from outcomes.log.codebook import Codebook
 from outcomes.log.codebook_file import find_codebook, read_codebook
+from outcomes.log.files import Files, list_paths
 from outcomes.log.firing_log import FiringLog
 from outcomes.log.reading import read_log as _read_log
-from outcomes.plans import plan_next_firings, write_next_firings
+from outcomes.plans import (
+    describe_next_firings,
+    next_firings_table,
+    plan_next_firings,
+    write_next_firings,
+)
 from outcomes.powers import default_workers, power, power_table, write_power
+from outcomes.shows import describe, pictures, tables
 from outcomes.trials import (
     declare,
     read_plan,
@@ -33,7 +41,6 @@ from outcomes.trials import (
 if TYPE_CHECKING:
     import pandas as pd
 
-    from outcomes.graders.agreement import Agreement
     from outcomes.study.record import Study, StudyOptions
 
 __all__ = [
@@ -42,7 +49,11 @@ __all__ = [
     "check",
     "compare_graders",
     "declare",
+    "describe",
+    "describe_next_firings",
     "effects_table",
+    "next_firings_table",
+    "pictures",
     "plan_next_firings",
     "power",
     "power_table",
@@ -50,6 +61,7 @@ __all__ = [
     "read_log",
     "read_plan",
     "run_trial",
+    "tables",
     "trial_table",
     "write_agreement",
     "write_cleaned",
@@ -63,40 +75,52 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class CheckedLog:
-    """A log with what the checks found; ``refused`` says why nothing can be learnt, or None."""
-
-    log: FiringLog
-    findings: tuple[Finding, ...]
-    refused: str | None
-
-
 def read_log(
-    paths: Sequence[str | Path], *, codebook: str | Path | Codebook | None = None
+    source: Files | pd.DataFrame, *, codebook: str | Path | Codebook | None = None
 ) -> FiringLog:
-    """Read one or more files as one log.
+    """Read one or more files, or a DataFrame, as one log.
 
     Parameters
     ----------
-    paths
-        CSV, TSV, XLSX (``book.xlsx#Sheet`` picks a sheet) or Parquet files.
+    source : path, sequence of paths, or DataFrame of shape (n, ...)
+        CSV, TSV, XLSX (``book.xlsx#Sheet`` picks a sheet) or Parquet files, one row a piece; or
+        the same as a DataFrame, whose column names are the header and whose index is not read.
     codebook
         A codebook, the path of one, or None for post-firing reduction.
+
+    Returns
+    -------
+    FiringLog
+        ``values`` is a DataFrame, shape (n, columns of the codebook), numbers in base units.
 
     Raises
     ------
     LogError, CodebookError
         With where, what was found, what was expected and what to do.
+
+    Examples
+    --------
+    >>> import pandas as pd
+    >>> log = read_log(pd.DataFrame({"Pull temp": ["1800 F", "~990 C"], "Luster": [3, 1]}))
+    >>> log.values["pull_temp_c"].round(1).tolist()
+    [982.2, 990.0]
     """
-    return _read_log([Path(path) for path in paths], _codebook(codebook))
+    from outcomes.log.reading import read_frame
+
+    found = _codebook(codebook)
+    if isinstance(source, str | Path | Sequence):
+        return _read_log(list_paths(source), found)
+    return read_frame(source, found)
 
 
 def check(
-    paths: Sequence[str | Path], *, codebook: str | Path | Codebook | None = None
+    source: Files | pd.DataFrame, *, codebook: str | Path | Codebook | None = None
 ) -> CheckedLog:
-    """Read files and run every check on them; never refuses what can be read."""
-    log = read_log(paths, codebook=codebook)
+    """Read a log and run every check on it; never refuses what can be read.
+
+    Parameters and errors are those of `read_log`.
+    """
+    log = read_log(source, codebook=codebook)
     findings = check_log(log)
     return CheckedLog(log=log, findings=findings, refused=refusal(log, findings))
 
@@ -121,6 +145,12 @@ def analyse(
     progress
         Called with the number of redraws just done.
 
+    Returns
+    -------
+    Study
+        What `describe`, `tables`, `pictures` and `write_study` tell. The model is the cumulative
+        logit (McCullagh 1980, doi:10.1111/j.2517-6161.1980.tb01109.x), whole firings redrawn.
+
     Raises
     ------
     LogError
@@ -140,7 +170,16 @@ def analyse(
 
 
 def effects_table(study: Study) -> pd.DataFrame:
-    """Return one row an effect, in pieces per 100, with intervals and verdicts."""
+    """Return one row an effect, with intervals and verdicts; the first of `tables`.
+
+    Returns
+    -------
+    DataFrame, shape (effects of all outcomes, 29)
+        ``change_per_100``, ``low`` and ``high`` in pieces per 100 going from ``from`` to ``to``,
+        which are in ``unit``; ``verdict`` is missing for what gives no advice (weather, people,
+        the glaze). Intervals are Student's t on the firings' scores with Satterthwaite's
+        degrees of freedom (Pustejovsky & Tipton 2018, doi:10.1080/07350015.2016.1247004).
+    """
     from outcomes.report.tables import build_tables
 
     return build_tables(study)["effects"]
@@ -183,90 +222,6 @@ def write_cleaned(
         raise RequestError(f"{target}: this is the log itself. Name another file with --to.")
     table = build_cleaned_table(read_log(paths, codebook=codebook))
     write_file(render_csv(neutralise_table(table)).encode(), target)
-
-
-def compare_graders(
-    paths: Sequence[str | Path],
-    *,
-    codebook: str | Path | Codebook | None = None,
-    key: str | Path | None = None,
-    confidence: float = 0.95,
-) -> Agreement:
-    """Compare two or more gradings of the same pieces.
-
-    Parameters
-    ----------
-    paths
-        One file with a column of graders or one column a grader, or one file a grader.
-    codebook
-        A codebook, the path of one, or None for post-firing reduction.
-    key
-        Key of a blind list, as `write_regrade_list` makes it, or None.
-    confidence
-        Of every interval.
-
-    Raises
-    ------
-    LogError, CodebookError, RequestError
-        With where, what was found, what was expected and what to do.
-    """
-    from outcomes import __version__
-    from outcomes.graders.agreement import compare_gradings
-    from outcomes.graders.key_file import read_key
-    from outcomes.graders.reading import read_gradings
-
-    if not 0.5 <= confidence < 1.0:
-        raise RequestError(f"A confidence of {confidence!r} was asked for; use 0.8 to 0.99.")
-    gradings = read_gradings(
-        [Path(path) for path in paths],
-        _codebook(codebook),
-        key=None if key is None else read_key(Path(key)),
-    )
-    return compare_gradings(gradings, confidence=confidence, version=__version__)
-
-
-def write_agreement(agreement: Agreement, folder: str | Path) -> Path:
-    """Write the page, agreement.json and the tables, all or none; return the page."""
-    from outcomes.report.agree_results import PAGE, build_agree_results
-    from outcomes.report.writing import write_results
-
-    write_results(build_agree_results(agreement), Path(folder))
-    return Path(folder) / PAGE
-
-
-def write_regrade_list(
-    paths: Sequence[str | Path],
-    folder: str | Path,
-    *,
-    number: int,
-    codebook: str | Path | Codebook | None = None,
-    seed: int = 1,
-) -> Path:
-    """Write a blind list of graded pieces, a sheet for it and its key; return the list.
-
-    Parameters
-    ----------
-    paths
-        A log, or gradings, with the pieces' ids and grades.
-    folder
-        As in `write_study`.
-    number
-        How many pieces; spread over the grades and the firings.
-    codebook
-        A codebook, the path of one, or None for post-firing reduction.
-    seed
-        Decides pieces, order and codes.
-    """
-    from outcomes import __version__
-    from outcomes.graders.reading import read_gradings
-    from outcomes.graders.regrade import choose_regrades
-    from outcomes.report.agree_list import build_list_files
-    from outcomes.report.writing import write_results
-
-    gradings = read_gradings([Path(p) for p in paths], _codebook(codebook), may_be_single=True)
-    regrades = choose_regrades(gradings, number, seed=seed)
-    write_results(build_list_files(regrades, gradings, version=__version__), Path(folder))
-    return Path(folder) / "regrade.html"
 
 
 def _codebook(given: str | Path | Codebook | None) -> Codebook:

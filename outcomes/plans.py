@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    import pandas as pd
+
     from outcomes.planning.next_plan import NextFirings
     from outcomes.planning.next_request import PlanRequest
     from outcomes.study.record import Study
@@ -32,6 +34,38 @@ def plan_next_firings(
     from outcomes.study.next_firings import plan_next_firings as plan_from_study
 
     return plan_from_study(study, request or PlanRequest(), progress=progress or (lambda _: None))
+
+
+def describe_next_firings(study: Study, plan: NextFirings) -> str:
+    """Return what to fire next and what it is expected to tell, in the sentences of its page.
+
+    Parameters
+    ----------
+    study, plan
+        From `analyse`, and from `plan_next_firings` with that study.
+
+    Returns
+    -------
+    str
+        Lines of at most 100 columns, ready to be printed; amounts in the units of the log.
+    """
+    from outcomes.report.study_text import describe_next_firings as describe
+
+    return describe(study, plan)
+
+
+def next_firings_table(study: Study, plan: NextFirings) -> pd.DataFrame:
+    """Return the run sheet: one row a planned piece, what is to be written down left empty.
+
+    Returns
+    -------
+    DataFrame, shape (planned pieces, columns of the log)
+        All texts, settings in base units; filled in, `read_log` reads it straight back.
+    """
+    from outcomes.report.plan_sheet import build_run_sheet
+    from outcomes.report.tables import neutralise_table
+
+    return neutralise_table(build_run_sheet(plan, study.log))
 
 
 def write_next_firings(study: Study, plan: NextFirings, folder: str | Path) -> Path:

@@ -51,7 +51,14 @@ def power(
 
 
 def power_table(study: PowerStudy) -> pd.DataFrame:
-    """Return one row a place of the grid, chances and widths per 100, with Wilson limits."""
+    """Return the grid as a table, the same as `tables` gives.
+
+    Returns
+    -------
+    DataFrame, shape (questions * suppositions * places of the grid, 26)
+        Chances, changes and widths per 100; ``_low`` and ``_high`` are Wilson's 95 % limits of
+        what the simulation leaves open (Wilson 1927, doi:10.1080/01621459.1927.10502953).
+    """
     from outcomes.report.power_tables import build_power_table
 
     return build_power_table(study)

@@ -165,7 +165,15 @@ def run_trial(
 
 
 def trial_table(trial: Trial) -> pd.DataFrame:
-    """Return one row a hypothesis: the answer, the difference in pieces per 100, p values."""
+    """Return the answers of a trial; the first of `tables`.
+
+    Returns
+    -------
+    DataFrame, shape (hypotheses, 27)
+        The answer in its fixed words, the difference with its interval in pieces per 100 and in
+        mean grade, p values alone and after Holm (1979, Scandinavian Journal of Statistics 6,
+        65-70).
+    """
     from outcomes.report.trial_results import build_trial_tables
 
     return build_trial_tables(trial)["answers"]

@@ -11,6 +11,7 @@ PACKAGE = Path(__file__).parents[1] / "outcomes"
 FLOORS = [
     "errors",
     "finding",
+    "card",
     "log",
     "design",
     "model",
@@ -25,6 +26,8 @@ FLOORS = [
     "trials",
     "plans",
     "powers",
+    "gradings",
+    "shows",
     "api",
     "commands",
     "cli",

@@ -6,6 +6,7 @@ from enum import StrEnum
 import numpy as np
 import pandas as pd
 
+from outcomes.card import describe_line, render_card
 from outcomes.errors import LogError
 from outcomes.graders.alpha import count_coincidences
 from outcomes.graders.changes import FEWEST_PIECES, Drift, Halo, measure_drifts, measure_halos
@@ -91,6 +92,33 @@ class Agreement:
     blind: str
     confidence: float
     version: str
+
+    def _facts(self) -> tuple[tuple[str, object], ...]:
+        entries = self.gradings.entries
+        return (
+            ("gradings", len(entries)),
+            (f"{self.gradings.codebook.piece_word}s", entries["piece"].nunique()),
+            ("graders", entries["grader"].nunique()),
+        )
+
+    def __repr__(self) -> str:
+        return describe_line("Agreement", self._facts())
+
+    def _repr_html_(self) -> str:
+        columns = ("outcome", "compared twice", "word", "alpha", "low", "high")
+        rows = [
+            (one.ratings.outcome.label, one.pieces, one.band, *_show_measured(one.alpha))
+            for one in self.outcomes
+        ]
+        return render_card("Agreement", self._facts(), columns, rows)
+
+
+def _show_measured(one: Measured) -> tuple[str | None, str | None, str | None]:
+    """Return a number and its interval to two places, None where there is none."""
+    value = None if np.isnan(one.value) else f"{one.value:.2f}"
+    if one.interval is None:
+        return (value, None, None)
+    return (value, f"{one.interval.low:.2f}", f"{one.interval.high:.2f}")
 
 
 def band_of(alpha: float) -> Band:

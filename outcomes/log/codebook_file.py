@@ -29,7 +29,7 @@ LARGEST_FILE_BYTES = 500_000
 _SPECIAL = ("firing", "date", "piece", "loaded", "notes")
 
 
-def read_codebook(path: Path | None = None) -> Codebook:
+def read_codebook(path: str | Path | None = None) -> Codebook:
     """Return the codebook in a TOML file, or the default one.
 
     Parameters
@@ -46,14 +46,15 @@ def read_codebook(path: Path | None = None) -> Codebook:
     """
     if path is None:
         return read_default_codebook()
-    return parse_codebook(_read_text(path), file=path.name)
+    found = Path(path)
+    return parse_codebook(_read_text(found), file=found.name)
 
 
 def find_codebook(given: str | Path | Codebook | None) -> Codebook:
     """Return a codebook given as such, by its path, or not at all (the default one)."""
     if isinstance(given, Codebook):
         return given
-    return read_codebook(None if given is None else Path(given))
+    return read_codebook(given)
 
 
 def read_default_codebook() -> Codebook:

@@ -2,13 +2,17 @@
 
 import hashlib
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeAlias
 
 from outcomes.errors import LogError
 from outcomes.log.file_limits import DEFAULT_LIMITS, FileLimits
 from outcomes.log.packages import AS_CSV, check_package, refuse_kind
 from outcomes.log.quoting import show_text
+
+Files: TypeAlias = str | Path | Sequence[str | Path]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -24,6 +28,15 @@ class FileBytes:
     sha256: str
     kind: str
     sheet: str = ""
+
+
+def list_paths(files: Files) -> list[Path]:
+    """Return one path or several as several.
+
+    >>> [path.name for path in list_paths("a.csv")], len(list_paths(["a.csv", "b.csv"]))
+    (['a.csv'], 2)
+    """
+    return [Path(path) for path in ([files] if isinstance(files, str | Path) else files)]
 
 
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"

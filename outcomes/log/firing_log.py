@@ -5,6 +5,7 @@ from enum import StrEnum
 
 import pandas as pd
 
+from outcomes.card import describe_line, render_card
 from outcomes.finding import Finding
 from outcomes.log.codebook import Codebook
 
@@ -26,8 +27,8 @@ class How(StrEnum):
 class SourceFile:
     """One file of a log and how it was opened.
 
-    ``kind`` is "csv", "xlsx" or "parquet"; ``encoding``, ``delimiter`` and ``decimal`` are ""
-    where they do not apply; ``sheet`` is the worksheet's name or "".
+    ``kind`` is "csv", "xlsx", "parquet" or "table" (a DataFrame); ``encoding``, ``delimiter``
+    and ``decimal`` are "" where they do not apply; ``sheet`` is the worksheet's name or "".
     """
 
     name: str
@@ -126,3 +127,23 @@ class FiringLog:
     unusable: pd.DataFrame
     account: RowAccount
     findings: tuple[Finding, ...]
+
+    def _facts(self) -> tuple[tuple[str, object], ...]:
+        used = self.account.rows_used
+        named = ", ".join(file.name for file in self.files)
+        return (
+            ("", named),
+            (f"of {self.account.rows_read} rows used", used),
+            ("columns", self.values.shape[1]),
+            ("cells set aside", len(self.unusable)),
+        )
+
+    def __repr__(self) -> str:
+        return describe_line("FiringLog", self._facts())
+
+    def _repr_html_(self) -> str:
+        ways = [str(way) for way in How]
+        rows = [
+            (name, *((self.how[name] == way).sum() for way in ways)) for name in self.how.columns
+        ]
+        return render_card("Firing log", self._facts(), ["column", *ways], rows)

@@ -3,12 +3,15 @@
 from collections.abc import Sequence
 from pathlib import Path
 
+import pandas as pd
+
 from outcomes.errors import LogError
 from outcomes.log.codebook import Codebook
 from outcomes.log.delimited import read_delimited
 from outcomes.log.file_limits import DEFAULT_LIMITS, FileLimits
 from outcomes.log.files import FileBytes, read_file
 from outcomes.log.firing_log import FiringLog
+from outcomes.log.frames import build_grid
 from outcomes.log.joining import join_parts
 from outcomes.log.known_headers import known_headers
 from outcomes.log.layout import build_table
@@ -49,6 +52,21 @@ def read_log(
         read_table(Path(path), codebook, name=name, limits=limits)
         for path, name in zip(paths, names, strict=True)
     ]
+    return _join_tables(tables, codebook)
+
+
+def read_frame(frame: pd.DataFrame, codebook: Codebook) -> FiringLog:
+    """Return a DataFrame as a log, read like a file of the same cells.
+
+    Raises
+    ------
+    LogError
+        When it is empty, or none of its columns is in the codebook.
+    """
+    return _join_tables([build_table(build_grid(frame), codebook)], codebook)
+
+
+def _join_tables(tables: Sequence[RawTable], codebook: Codebook) -> FiringLog:
     parts = [set_no_pieces_aside(build_part(table, codebook), codebook) for table in tables]
     return unite_spellings(join_parts(parts, codebook))
 

@@ -7,6 +7,7 @@ from statistics import median
 import numpy as np
 import pandas as pd
 
+from outcomes.card import describe_line, render_card
 from outcomes.log.codebook import Codebook
 from outcomes.planning.next_asked import asked_again, asked_outcomes, check_names
 from outcomes.planning.next_choices import Choice, Value, build_choices
@@ -106,6 +107,27 @@ class NextFirings:
     foretold: tuple[Foretold, ...]
     alternatives: tuple[Alternative, ...]
     unplanned: tuple[Unplanned, ...]
+
+    def _facts(self) -> tuple[tuple[str, object], ...]:
+        return (
+            ("firings", len(self.firings)),
+            ("pieces", len(self.pieces)),
+            ("settings varied", len(self.varied)),
+            (f"of {len(self.foretold)} questions expected to be decided",
+             sum(one.decides for one in self.foretold)),
+        )  # fmt: skip
+
+    def __repr__(self) -> str:
+        return describe_line("NextFirings", self._facts())
+
+    def _repr_html_(self) -> str:
+        rows = [
+            (one.firings, one.pieces, one.decided, one.apart,
+             None if one.width is None else f"{100 * one.width:.0f} %")
+            for one in self.alternatives
+        ]  # fmt: skip
+        columns = ("firings", "pieces", "decided", "pulled apart", "interval width left")
+        return render_card("Next firings", self._facts(), columns, rows)
 
 
 def plan_firings(

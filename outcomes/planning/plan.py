@@ -10,6 +10,8 @@ from datetime import date
 from enum import StrEnum
 from typing import Final
 
+from outcomes.card import describe_line, render_card
+
 FORMAT: Final = "outcomes-plan/1"
 Value = float | str
 
@@ -171,6 +173,26 @@ class Plan:
             If there is none of that name.
         """
         return dict(self.blocks)[column]
+
+    def _facts(self) -> tuple[tuple[str, object], ...]:
+        return (
+            ("", self.title),
+            (f"firings of {self.pieces} pieces", self.firings),
+            (self.declared_on.isoformat(), "declared"),
+            (self.seal[:12] or "none", "seal"),
+        )
+
+    def __repr__(self) -> str:
+        return describe_line("Plan", self._facts())
+
+    def _repr_html_(self) -> str:
+        columns = ("hypothesis", "claim", "outcome", "factor", "from", "to", "margin per 100")
+        rows = [
+            (h.name, h.claim, h.outcome, h.factor, show_value(h.from_value),
+             show_value(h.to_value), None if h.margin is None else f"{h.margin:g}")
+            for h in self.hypotheses
+        ]  # fmt: skip
+        return render_card("Plan", self._facts(), columns, rows)
 
 
 def show_value(value: Value) -> str:

@@ -4,6 +4,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from outcomes import __version__
+from outcomes.card import describe_line, render_card
+from outcomes.planning.plan import Claim
 from outcomes.planning.power_cell import Cell
 from outcomes.planning.power_grid import Grid, simulate_grid
 from outcomes.planning.power_question import (
@@ -65,6 +67,42 @@ class PowerStudy:
     cluster_word: str = "firing"
     piece_word: str = "piece"
     version: str = __version__
+
+    def _facts(self) -> tuple[tuple[str, object], ...]:
+        runs = sum(cell.tally.runs for part in self.parts for cell in part.cells)
+        return (("", self.title), ("questions", len(self.parts)), ("simulated trials", runs))
+
+    def __repr__(self) -> str:
+        return describe_line("PowerStudy", self._facts())
+
+    def _repr_html_(self) -> str:
+        columns = ("question", "supposed", "luck", f"{self.cluster_word}s",
+                   f"{self.piece_word}s each", "trials", "claim found, per 100")  # fmt: skip
+        rows = [
+            (part.question.name, scenario.kind, scenario.luck, cell.layout.firings,
+             f"{cell.layout.mean_size():g}", cell.tally.runs, _show_found(part, cell))
+            for part in self.parts
+            for scenario in part.scenarios
+            for cell in part.cells_of(scenario.kind, scenario.luck)
+        ]  # fmt: skip
+        return render_card("Power", self._facts(), columns, rows)
+
+
+def _show_found(part: PowerPart, cell: Cell) -> str | None:
+    """Return how many of 100 trials find what is claimed, with limits; None if none was run.
+
+    That is "supported" of a tested difference, "equivalent" of an equivalence, and otherwise
+    limits that lie on one side of no difference.
+    """
+    tally = cell.tally
+    if not tally.runs:
+        return None
+    found, limits = tally.clear, cell.clear()
+    if part.question.claim is Claim.EQUIVALENCE:
+        found, limits = tally.small, cell.small()
+    elif part.question.tested:
+        found, limits = tally.supported, cell.supported()
+    return f"{100 * found / tally.runs:.0f} ({100 * limits.low:.0f} to {100 * limits.high:.0f})"
 
 
 def count_all_runs(prepared: Prepared) -> int:

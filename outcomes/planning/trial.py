@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from outcomes.card import describe_line, render_card
 from outcomes.effects.effect import Effect
 from outcomes.finding import Finding
 from outcomes.log.firing_log import FiringLog
@@ -164,3 +165,35 @@ class Trial:
     firings: int
     options: TrialOptions
     version: str
+
+    def _facts(self) -> tuple[tuple[str, object], ...]:
+        codebook = self.log.codebook
+        return (
+            ("", self.plan.title),
+            (f"{codebook.piece_word}s", self.pieces),
+            (f"{codebook.cluster_word}s", self.firings),
+            (str(self.seal), "seal"),
+            ("deviations", len(self.deviations)),
+        )
+
+    def __repr__(self) -> str:
+        return describe_line("Trial", self._facts())
+
+    def _repr_html_(self) -> str:
+        columns = ("hypothesis", "answer", "change per 100", "low", "high")
+        rows = [
+            (each.tested.hypothesis.name, each.answer, *_show_change(each.tested.effect))
+            for each in self.answers
+        ]
+        return render_card("Trial", self._facts(), columns, rows)
+
+
+def _show_change(effect: Effect | None) -> tuple[str | None, str | None, str | None]:
+    """Return a change and its interval in whole pieces per 100, None where there is none."""
+    if effect is None:
+        return (None, None, None)
+    interval = effect.interval
+    change = f"{100 * effect.change:+.0f}"
+    if interval is None:
+        return (change, None, None)
+    return (change, f"{100 * interval.low:+.0f}", f"{100 * interval.high:+.0f}")

@@ -16,7 +16,7 @@ def build_reproduction(teller: Teller) -> Section:
     """Return the section: what determines every byte, and the commands."""
     say = teller.wording.say
     blocks: list[Block] = [Paragraph(text=say("research.again_lead")), _build_run(teller)]
-    if teller.study.options.false_discovery == "BH":
+    if teller.study.options.false_discovery == "BH" and not _is_table(teller.study):
         blocks += [
             Paragraph(text=say("research.again_command")),
             Lines(
@@ -55,14 +55,14 @@ def build_command(study: Study) -> tuple[str, ...]:
 def build_python(study: Study) -> tuple[str, ...]:
     """Return the same from Python, line by line."""
     options = study.options
-    names = ", ".join(repr(_name(file)) for file in study.log.files)
+    names = "frame" if _is_table(study) else f"[{', '.join(map(_quote, study.log.files))}]"
     codebook = f", codebook={_CODEBOOK!r}" if _has_own_codebook(study) else ""
     return (
         "import outcomes",
         "from outcomes.model.fit import Penalty",
         "from outcomes.study.record import StudyOptions",
         "",
-        f"log = outcomes.read_log([{names}]{codebook})",
+        f"log = outcomes.read_log({names}{codebook})",
         f"options = StudyOptions(resamples={options.resamples}, seed={options.seed}, "
         f"confidence={options.confidence:g},",
         f"                       false_discovery={options.false_discovery!r}, "
@@ -74,6 +74,15 @@ def build_python(study: Study) -> tuple[str, ...]:
 
 def _name(file: SourceFile) -> str:
     return f"{file.name}#{file.sheet}" if file.sheet else file.name
+
+
+def _quote(file: SourceFile) -> str:
+    return repr(_name(file))
+
+
+def _is_table(study: Study) -> bool:
+    """Return whether the log came as a DataFrame: no command line can read that."""
+    return any(file.kind == "table" for file in study.log.files)
 
 
 def _has_own_codebook(study: Study) -> bool:

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 import pandas as pd
 
 from outcomes.effects.effect import Effect
+from outcomes.finding import Finding
 from outcomes.log.codebook import Codebook
 from outcomes.log.formula_guard import neutralise_cell
 from outcomes.report.study_json import round_number
@@ -199,9 +200,14 @@ def _per_100(value: float | None) -> float | None:
 
 
 def _findings(study: Study) -> pd.DataFrame:
-    columns = ("outcome", "code", "severity", "column", "file", "rows", "message", "advice")
     found = [("", finding) for finding in study.findings]
     found += [(part.outcome.name, f) for part in study.outcomes for f in part.findings]
+    return build_findings_table(found)
+
+
+def build_findings_table(found: Iterable[tuple[str, Finding]]) -> pd.DataFrame:
+    """Return one row a finding, with the outcome it is about ("" for the whole log)."""
+    columns = ("outcome", "code", "severity", "column", "file", "rows", "message", "advice")
     rows = [
         {
             "outcome": outcome,

@@ -65,7 +65,7 @@ def joint_p(t: float, correlation: FloatArray, df: float) -> float:
     --------
     >>> one, apart = np.ones((2, 2)), np.eye(2)
     >>> round(joint_p(2.201, one, 11.0), 3), round(joint_p(2.201, apart, 11.0), 3)
-    (0.05, 0.094)
+    (0.05, 0.095)
     """
     reach, weight = _reaches(correlation)
     return float(weight @ _longer(abs(t) / reach, df))
@@ -77,7 +77,7 @@ def joint_confidence(correlation: FloatArray, df: float, confidence: float = 0.9
     >>> round(joint_confidence(np.ones((2, 2)), 11.0), 4)
     0.95
     >>> round(joint_confidence(np.eye(2), 11.0), 4)
-    0.9739
+    0.974
     """
     if len(correlation) == 1:
         return confidence

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from outcomes.card import describe_line, render_card
 from outcomes.design.design import Design
 from outcomes.doubts.blanks import ColumnBlanks
 from outcomes.doubts.column_overlap import ColumnOverlap
@@ -15,7 +16,7 @@ from outcomes.doubts.second_opinion import SecondOpinion
 from outcomes.doubts.skill import Skill
 from outcomes.effects.best_value import Optimum
 from outcomes.effects.decomposition import Decomposition
-from outcomes.effects.effect import Curve, Effect, NotLearnt, RankedFactor, Tangle
+from outcomes.effects.effect import Curve, Effect, NotLearnt, RankedFactor, Tangle, Word
 from outcomes.effects.gain import Gain
 from outcomes.effects.glaze_effects import GlazeEffects
 from outcomes.effects.odds import LogOdds
@@ -138,6 +139,16 @@ class OutcomeStudy:
     habit_changes: tuple[HabitChange, ...] = ()
     explanations: tuple[Explanation, ...] = ()
 
+    def count_words(self) -> tuple[int, ...]:
+        """Return how many settings got each verdict word, in the order of `Word`."""
+        ranked = {place.factor for place in self.ranking}
+        verdicts = [
+            *(effect.verdict for effect in self.effects if effect.contrast.factor in ranked),
+            *(item.verdict for item in self.not_learnt),
+        ]
+        words = [verdict.word for verdict in verdicts if verdict is not None]
+        return tuple(words.count(word) for word in Word)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Study:
@@ -159,3 +170,24 @@ class Study:
     version: str
     computed: tuple[Derived, ...] = ()
     software: tuple[tuple[str, str], ...] = ()
+
+    def _facts(self) -> tuple[tuple[str, object], ...]:
+        return (
+            ("", ", ".join(file.name for file in self.log.files)),
+            ("rows used", self.log.account.rows_used),
+            (f"{self.log.codebook.cluster_word}s", self.firings),
+            ("redraws", self.options.resamples),
+            (str(self.options.seed), "seed"),
+        )
+
+    def __repr__(self) -> str:
+        return describe_line("Study", self._facts())
+
+    def _repr_html_(self) -> str:
+        piece, cluster = self.log.codebook.piece_word, self.log.codebook.cluster_word
+        columns = ("outcome", f"{piece}s", f"{cluster}s", *(str(word) for word in Word))
+        rows = [
+            (part.outcome.label, part.pieces, part.firings, *part.count_words())
+            for part in self.outcomes
+        ]
+        return render_card("Study", self._facts(), columns, rows)
