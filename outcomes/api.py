@@ -220,6 +220,8 @@ def write_cleaned(
 
     if any(_same_file(Path(str(path).partition("#")[0]), target) for path in paths):
         raise RequestError(f"{target}: this is the log itself. Name another file with --to.")
+    if isinstance(codebook, str | Path) and _same_file(Path(codebook), target):
+        raise RequestError(f"{target}: this is the codebook. Name another file with --to.")
     table = build_cleaned_table(read_log(paths, codebook=codebook))
     write_file(render_csv(neutralise_table(table)).encode(), target)
 

@@ -1,12 +1,17 @@
 """Arguments in, exit status out; no analysis.
 
 Exit status: 0 done (findings allowed), 1 the input is refused with the reasons, 2 wrong
-usage, 3 something unforeseen, 130 interrupted. Nothing heavy is imported before a command
+usage, 3 the machine or the program failed, 130 interrupted (143 and 129 when the system asked).
+Nothing heavy is imported before a command
 runs, so that ``outcomes --help`` answers at once.
 """
 
 import os
+import signal
 import sys
+import traceback
+from contextlib import suppress
+from pathlib import Path
 
 import click
 
@@ -21,6 +26,8 @@ from outcomes.commands.report import demo, report
 from outcomes.commands.sheet import sheet
 from outcomes.commands.test import test
 from outcomes.errors import OutcomesError
+
+TRACEBACK = "OUTCOMES_TRACEBACK"  # set: tracebacks are shown
 
 COMMANDS = (
     demo,
@@ -50,30 +57,89 @@ for _command in COMMANDS:
     program.add_command(_command)
 
 
+class _Stopped(KeyboardInterrupt):
+    """The system asks us to end: a shutdown, a closed terminal."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__()
+        self.number = number
+
+
 def main() -> None:
     """Run the program and turn every ending into its exit status."""
+    _listen()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")
+    sys.exit(_run())
+
+
+def _run() -> int:  # noqa: PLR0911 - an ending each
+    """Return the exit status of the command on the command line."""
     try:
         status = program.main(standalone_mode=False)
         sys.stdout.flush()
-    except click.exceptions.Abort:
-        status = _complain("Interrupted; nothing was written.", 130)
+    except (click.exceptions.Abort, KeyboardInterrupt) as ending:
+        return _complain("Interrupted; nothing is half written.", _status_of(ending))
     except click.ClickException as error:
         error.show()
-        status = error.exit_code
+        return error.exit_code
     except OutcomesError as error:
-        status = _complain(str(error), 1)
+        return _complain(str(error), 1)
     except BrokenPipeError:
         # The reader left (`outcomes check log.csv | head`): not our failure to report.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        status = 0
+        _discard_output()
+        return 0
     except MemoryError:
-        status = _complain("This machine ran out of memory; nothing was written.", 3)
-    sys.exit(status if isinstance(status, int) else 0)
+        return _complain("This machine ran out of memory; nothing is half written.", 3)
+    except Exception as error:  # noqa: BLE001 - the last net: a sentence instead of a traceback
+        return _explain(error)
+    return status if isinstance(status, int) else 0
+
+
+def _listen() -> None:
+    """Let the signals that ask a program to end stop us as Ctrl-C does, so that we tidy up."""
+
+    def stop(number: int, _frame: object) -> None:
+        raise _Stopped(number)
+
+    for name in ("SIGTERM", "SIGHUP"):
+        number = getattr(signal, name, None)
+        # Ignored by whoever started us (nohup): stays ignored.
+        if number is not None and signal.getsignal(number) is signal.SIG_DFL:
+            signal.signal(number, stop)
+
+
+def _status_of(ending: BaseException) -> int:
+    """Return 128 and the signal's number, as shells count."""
+    stopped = ending if isinstance(ending, _Stopped) else ending.__cause__
+    return 128 + (stopped.number if isinstance(stopped, _Stopped) else signal.SIGINT)
+
+
+def _explain(error: Exception) -> int:
+    """Say what nobody foresaw; the traceback is for those who ask for it."""
+    if os.environ.get(TRACEBACK):
+        traceback.print_exception(error)
+    if isinstance(error, OSError):
+        _discard_output()
+        what = f"The system refused: {error.strerror or error}"
+        return _complain(f"{what}; nothing is half written.", 3)
+    place = traceback.extract_tb(error.__traceback__)[-1]
+    return _complain(
+        f"This is a fault of outcomes, not of your log: {type(error).__name__} in "
+        f"{Path(place.filename).name} line {place.lineno}. Nothing is half written. Set "
+        f"{TRACEBACK}=1 and run it again to see all of it, and send it to whoever looks after "
+        "the program.",
+        3,
+    )
+
+
+def _discard_output() -> None:
+    """Send what is still to be printed nowhere, or Python complains of it at its end."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _complain(sentence: str, status: int) -> int:
-    click.echo(sentence, err=True)
+    with suppress(OSError):
+        click.echo(sentence, err=True)
     return status

@@ -65,7 +65,7 @@ def write_agreement(agreement: Agreement, folder: str | Path) -> Path:
     from outcomes.report.agree_results import PAGE, build_agree_results
     from outcomes.report.writing import write_results
 
-    write_results(build_agree_results(agreement), Path(folder))
+    write_results(build_agree_results(agreement), Path(folder), made_by="agree")
     return Path(folder) / PAGE
 
 
@@ -96,9 +96,13 @@ def write_regrade_list(
     from outcomes.graders.reading import read_gradings
     from outcomes.graders.regrade import choose_regrades
     from outcomes.report.agree_list import build_list_files
+    from outcomes.report.filled import refuse_filled
     from outcomes.report.writing import write_results
 
     gradings = read_gradings(list_paths(paths), find_codebook(codebook), may_be_single=True)
     regrades = choose_regrades(gradings, number, seed=seed)
-    write_results(build_list_files(regrades, gradings, version=__version__), Path(folder))
+    files = build_list_files(regrades, gradings, version=__version__)
+    typed = {name: content for name, content in files.items() if name.endswith(".csv")}
+    refuse_filled(typed, Path(folder), what="this blank list or its key", option="--out")
+    write_results(files, Path(folder), made_by="regrade")
     return Path(folder) / "regrade.html"

@@ -74,11 +74,16 @@ def write_next_firings(study: Study, plan: NextFirings, folder: str | Path) -> P
     Raises
     ------
     ReportError
-        If the folder cannot be written; nothing has changed then.
+        If a filled run sheet would be written over or the folder cannot be written; nothing
+        has changed then.
     """
+    from outcomes.report.filled import refuse_filled
     from outcomes.report.plan_results import PLAN_PAGE, build_plan_results
+    from outcomes.report.plan_sheet import SHEET_CSV, SHEET_XLSX
     from outcomes.report.writing import write_results
 
-    target = Path(folder)
-    write_results(build_plan_results(study, plan), target)
+    target, files = Path(folder), build_plan_results(study, plan)
+    sheets = {name: files[name] for name in (SHEET_CSV, SHEET_XLSX)}
+    refuse_filled(sheets, target, what="this empty run sheet", option="--out", redraw=True)
+    write_results(files, target, made_by="plan")
     return target / PLAN_PAGE

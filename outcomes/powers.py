@@ -75,7 +75,7 @@ def write_power(study: PowerStudy, folder: str | Path) -> Path:
     from outcomes.report.power_results import PAGE, build_power_results
     from outcomes.report.writing import write_results
 
-    write_results(build_power_results(study), Path(folder))
+    write_results(build_power_results(study), Path(folder), made_by="power")
     return Path(folder) / PAGE
 
 

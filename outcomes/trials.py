@@ -105,9 +105,13 @@ def write_plan(
         )
     if not path.parent.is_dir():
         raise RequestError(f"{path}: there is no folder {path.parent}. Make it first.")
-    if sheet is not None:
-        write_run_sheet(plan, sheet, codebook=codebook)
-    write_file(render_plan(plan).encode(), path)
+    write_file(render_plan(plan).encode(), path, may_replace=False)
+    try:
+        if sheet is not None:
+            write_run_sheet(plan, sheet, codebook=codebook)
+    except BaseException:
+        path.unlink()
+        raise
 
 
 def write_run_sheet(
@@ -192,5 +196,5 @@ def write_trial(trial: Trial, folder: str | Path, *, plan_file: str | Path | Non
 
     target = Path(folder)
     name = "" if plan_file is None else Path(plan_file).name
-    write_results(build_trial_results(trial, plan_file=name), target)
+    write_results(build_trial_results(trial, plan_file=name), target, made_by="test")
     return target / PAGE

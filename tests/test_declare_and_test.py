@@ -147,3 +147,10 @@ def test_a_plan_edited_after_sealing_still_answers_and_says_so(here) -> None:
     done = call("test", "edited.toml", KESTREL[1], *BOOK, "--resamples", "200")
     assert done.exit_code == 0, done.output
     assert "The plan was changed after it was sealed" in done.output
+
+
+def test_two_long_glaze_names_give_a_plan_that_can_be_read_again(here) -> None:
+    asked = ("--outcome", "luster", "--factor", "glaze", "--compare", "A" * 40, "B" * 40,
+             "--firings", "12", "--pieces", "4", "--date", "2026-03-02")  # fmt: skip
+    assert 0 == call("declare", *asked).exit_code
+    assert 0 == call("declare", "plan.toml", "--sheet", "sheet").exit_code

@@ -98,7 +98,13 @@ def build_candidates(
         for level in named[1:] if len(named) == 2 else named:
             here = (values == level).astype(np.float64).where(values.notna(), np.nan)
             made.append(Candidate(column=column, level=level, values=np.asarray(here, dtype=float)))
-    return tuple(one for one in made if np.nanstd(one.values) > 0.0)
+    return tuple(one for one in made if _varies(one.values))
+
+
+def _varies(values: FloatArray) -> bool:
+    """Whether there are two different numbers among the values that are there."""
+    there = values[~np.isnan(values)]
+    return bool(there.size and there.min() < there.max())
 
 
 def find_relation(

@@ -176,7 +176,7 @@ def _usual_of_glaze(
     n_grades = every.shape[1]
     if glaze not in design.frame:
         return reach_of(_admit(_shares(every), every))[fits]
-    names = design.frame[glaze].astype(str).to_numpy()
+    names = design.frame[glaze].astype(str).fillna("").to_numpy(dtype=str)  # "": not written
     levels, code = np.unique(names, return_inverse=True)
     cell = np.eye(len(levels) * n_grades)[code * n_grades + design.y]
     counts = (weights @ _sum_by_firing(cell, design.firing)).reshape(-1, len(levels), n_grades)

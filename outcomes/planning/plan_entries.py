@@ -47,7 +47,7 @@ class HypothesisEntry(BaseModel):
         strict=True, extra="forbid", frozen=True, allow_inf_nan=False, populate_by_name=False
     )
 
-    name: _Name
+    name: _Line
     outcome: _Name
     factor: _Name
     from_value: Annotated[_Value, Field(alias="from")]

@@ -16,11 +16,11 @@ import pandas as pd
 from jinja2 import Environment, StrictUndefined
 from markupsafe import Markup
 
-from outcomes.errors import ReportError
 from outcomes.log.codebook import Codebook
 from outcomes.log.formula_guard import neutralise_cell
 from outcomes.planning.assignment import draw_assignment, row_names
 from outcomes.planning.plan import Plan, show_value
+from outcomes.report.filled import refuse_filled
 from outcomes.report.trial_cautions import factor_notes
 from outcomes.report.trial_words import Speaker, build_speaker
 from outcomes.report.writing import write_results
@@ -75,14 +75,9 @@ def write_run_sheet(plan: Plan, codebook: Codebook, folder: Path) -> Path:
         has been written then.
     """
     sheet = build_run_sheet(plan, codebook)
-    filled = folder / SHEET_CSV
-    if filled.exists() and not (filled.is_file() and filled.read_bytes() == sheet[SHEET_CSV]):
-        raise ReportError(
-            f"{filled}: found a run sheet that is not this empty one. Expected none, as a filled "
-            "sheet is never written over. Name another folder with --sheet, or rename that file. "
-            "Nothing was written."
-        )
-    write_results(sheet, folder)
+    filled = {SHEET_CSV: sheet[SHEET_CSV]}
+    refuse_filled(filled, folder, what="this empty run sheet", option="--sheet")
+    write_results(sheet, folder, made_by="declare")
     return folder / SHEET_PAGE
 
 

@@ -2,9 +2,12 @@
 
 import io
 import re
+import tempfile
 import zipfile
 
 from openpyxl import Workbook
+
+from outcomes.errors import ReportError
 
 # A zip entry can be no older; the two dates inside say the same.
 _ZIP_TIME = (1980, 1, 1, 0, 0, 0)
@@ -14,6 +17,11 @@ _FIXED_DATE = rb"\g<1>1980-01-01T00:00:00Z\g<3>"
 
 def pack_workbook(workbook: Workbook) -> bytes:
     """Return the bytes of an .xlsx file, free of the time it was made.
+
+    Raises
+    ------
+    ReportError
+        When the folder for temporary files takes no more.
 
     Notes
     -----
@@ -25,7 +33,13 @@ def pack_workbook(workbook: Workbook) -> bytes:
     ECMA-376 part 2 (core properties); .ZIP file format, section 4.4.6 (time of an entry).
     """
     saved = io.BytesIO()
-    workbook.save(saved)
+    try:
+        workbook.save(saved)
+    except OSError as error:  # its sheets are put together in the folder for temporary files
+        raise ReportError(
+            f"{tempfile.gettempdir()}: the workbook could not be written ({error.strerror}). It is "
+            "put together in that folder first: make room there, or name another one in TMPDIR."
+        ) from error
     packed = io.BytesIO()
     with zipfile.ZipFile(saved) as old, zipfile.ZipFile(packed, "w") as new:
         for name in old.namelist():

@@ -42,34 +42,34 @@ def put_in_place(staging: Path, target: Path) -> None:
     """Make the staging the target; afterwards the staging's name holds the old folder, if any."""
     _flush_tree(staging)
     if not target.exists() and _rename_onto_nothing(staging, target):
-        _flush_folder(target.parent)
+        flush_folder(target.parent)
         return
     if not _exchange(staging, target):
         _step_aside(staging, target)
-    _flush_folder(target.parent)
+    flush_folder(target.parent)
 
 
 def clean_leftovers(target: Path) -> None:
     """Remove what an interrupted run left beside the target; put back what it had renamed."""
     name = target.name[:100]
-    for aside in sorted(target.parent.glob(f".{_escape(name)}{_OLD}*")):
+    for aside in sorted(target.parent.glob(f".{escape_name(name)}{_OLD}*")):
         if target.exists():
             shutil.rmtree(aside, ignore_errors=True)
         else:
             aside.rename(target)
-    for lock in sorted(target.parent.glob(f".{_escape(name)}{_NEW}*{_LOCK}")):
+    for lock in sorted(target.parent.glob(f".{escape_name(name)}{_NEW}*{_LOCK}")):
         _remove_unless_held(lock)
 
 
 def _remove_unless_held(lock: Path) -> None:
     """Remove a staging and its lock when the process that made them is gone."""
     with suppress(OSError), lock.open("r+b") as file:
-        if _lock(file.fileno()):
+        if take_lock(file.fileno()):
             shutil.rmtree(lock.with_name(lock.name.removesuffix(_LOCK)), ignore_errors=True)
             lock.unlink()
 
 
-def _escape(name: str) -> str:
+def escape_name(name: str) -> str:
     """Return a name in which glob sees no pattern."""
     return "".join(f"[{letter}]" if letter in "[]*?" else letter for letter in name)
 
@@ -118,10 +118,10 @@ def _step_aside(staging: Path, target: Path) -> None:
 def _flush_tree(folder: Path) -> None:
     """Flush every folder of a tree, the deepest first; its files are flushed already."""
     for path, _, _ in os.walk(folder, topdown=False):
-        _flush_folder(Path(path))
+        flush_folder(Path(path))
 
 
-def _flush_folder(folder: Path) -> None:
+def flush_folder(folder: Path) -> None:
     """Flush a folder's list of names; Windows has no such call and needs none."""
     if os.name != "posix":
         return
@@ -140,7 +140,7 @@ def _hold_new_lock(target: Path) -> Iterator[Path]:
     )
     lock = Path(name)
     try:
-        if not (_lock(handle) and _is_same_file(handle, lock)):
+        if not (take_lock(handle) and is_same_file(handle, lock)):
             # Another run's cleaning came between making the file and locking it.
             raise BlockingIOError(errno.EAGAIN, "another run is writing there", name)
         yield lock
@@ -150,14 +150,15 @@ def _hold_new_lock(target: Path) -> Iterator[Path]:
             lock.unlink()
 
 
-def _is_same_file(handle: int, path: Path) -> bool:
+def is_same_file(handle: int, path: Path) -> bool:
+    """Return whether a name still is the file behind a handle."""
     try:
         return os.path.samestat(os.fstat(handle), path.stat())
     except FileNotFoundError:
         return False
 
 
-def _lock(handle: int) -> bool:
+def take_lock(handle: int) -> bool:
     """Take a lock without waiting; return whether it was free."""
     try:
         if os.name == "posix":

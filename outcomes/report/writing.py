@@ -3,8 +3,10 @@
 Everything is written into a new folder beside the target, flushed to the disk, and put in the
 target's place in one step. Whatever goes wrong before that step, the old results stay whole.
 
-A list of what was written (``files.json``, with SHA-256) marks a folder as ours: only such a
-folder is ever replaced, and a file in it that is not on the list is the maker's own and stays.
+A list of what was written and by what (``files.json``, with SHA-256) marks a folder as ours:
+only such a folder is ever replaced. A file in it that is not on the list is the maker's own and
+stays, and so does what another command wrote there: a key to a blind list lies in the folder
+that the comparison goes to.
 """
 
 import errno
@@ -20,11 +22,14 @@ from outcomes.errors import ReportError
 from outcomes.report.swapping import clean_leftovers, open_staging, put_in_place
 
 LISTING = "files.json"
-LISTING_FORMAT = "outcomes-files/1"
+LISTING_FORMAT = "outcomes-files/2"
+_OLDER_FORMAT = "outcomes-files/1"  # does not say by what
 _NAME = re.compile(r"[A-Za-z0-9_][A-Za-z0-9._-]*(?:/[A-Za-z0-9_][A-Za-z0-9._-]*)*")
 
 
-def write_results(files: Mapping[str, bytes], folder: Path, *, force: bool = False) -> None:
+def write_results(
+    files: Mapping[str, bytes], folder: Path, *, made_by: str = "report", force: bool = False
+) -> None:
     """Write files into a folder, all of them or none.
 
     Parameters
@@ -33,7 +38,9 @@ def write_results(files: Mapping[str, bytes], folder: Path, *, force: bool = Fal
         Contents by name; a name may hold sub-folders ("tables/effects.csv").
     folder
         Made when it does not exist. A folder with earlier results is replaced, and files the
-        maker added to it are kept.
+        maker or another command added to it are kept.
+    made_by
+        The command; its earlier results in the folder go, as they would be taken for the new.
     force
         Also write into a folder that holds other things; those are kept.
 
@@ -50,23 +57,36 @@ def write_results(files: Mapping[str, bytes], folder: Path, *, force: bool = Fal
         target.parent.mkdir(parents=True, exist_ok=True)
         clean_leftovers(target)
         with open_staging(target) as staging:
-            _write_all({**files, LISTING: _render_listing(files)}, staging)
-            _keep_strangers(target, staging)
+            others = _find_others(target, files, made_by=made_by)
+            listing = _render_listing({made_by: _digest_all(files), **others})
+            _write_all({**files, LISTING: listing}, staging)
+            _keep_strangers(target, staging, made_by=made_by)
             put_in_place(staging, target)
     except OSError as error:
         raise ReportError(_describe_refusal(folder, error)) from error
 
 
-def read_listing(folder: Path) -> dict[str, str]:
-    """Return {name: SHA-256} of the results in a folder; empty when it holds none of ours."""
+def read_listing(folder: Path) -> dict[str, dict[str, str]]:
+    """Return {command: {name: SHA-256}} of the results in a folder; empty when none are ours."""
     try:
         document = json.loads((folder / LISTING).read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return {}
-    if not isinstance(document, dict) or document.get("format") != LISTING_FORMAT:
+    if not isinstance(document, dict) or not isinstance(document.get("files"), dict):
         return {}
-    listed = document.get("files", {})
-    return {str(name): str(digest) for name, digest in listed.items()}
+    listed = document["files"]
+    if document.get("format") == _OLDER_FORMAT:
+        listed = {"report": listed}
+    elif document.get("format") != LISTING_FORMAT:
+        return {}
+    return {str(command): dict(files) for command, files in listed.items()}
+
+
+def is_untouched(folder: Path, name: str) -> bool:
+    """Return whether a result stands in a folder as it was written, to the last byte."""
+    written = [listed[name] for listed in read_listing(folder).values() if name in listed]
+    path = folder / name
+    return bool(written) and path.is_file() and _digest(path) in written
 
 
 def _check_name(name: str) -> None:
@@ -101,10 +121,25 @@ def _check_folder(folder: Path, *, force: bool) -> Path:
     return target
 
 
-def _render_listing(files: Mapping[str, bytes]) -> bytes:
-    digests = {name: hashlib.sha256(files[name]).hexdigest() for name in sorted(files)}
-    document = {"format": LISTING_FORMAT, "files": digests}
-    return (json.dumps(document, indent=1) + "\n").encode()
+def _find_others(
+    target: Path, files: Mapping[str, bytes], *, made_by: str
+) -> dict[str, dict[str, str]]:
+    """Return what the list says of other commands' results, without those written over now."""
+    others = {
+        command: {name: digest for name, digest in listed.items() if name not in files}
+        for command, listed in read_listing(target).items()
+        if command != made_by
+    }
+    return {command: listed for command, listed in others.items() if listed}
+
+
+def _digest_all(files: Mapping[str, bytes]) -> dict[str, str]:
+    return {name: hashlib.sha256(files[name]).hexdigest() for name in sorted(files)}
+
+
+def _render_listing(listed: Mapping[str, Mapping[str, str]]) -> bytes:
+    document = {"format": LISTING_FORMAT, "files": listed}
+    return (json.dumps(document, indent=1, sort_keys=True) + "\n").encode()
 
 
 def _write_all(files: Mapping[str, bytes], staging: Path) -> None:
@@ -118,13 +153,13 @@ def _write_all(files: Mapping[str, bytes], staging: Path) -> None:
             os.fsync(file.fileno())
 
 
-def _keep_strangers(target: Path, staging: Path) -> None:
-    """Bring along what the maker put into the old folder, linked where the disk allows it.
+def _keep_strangers(target: Path, staging: Path, *, made_by: str) -> None:
+    """Bring along what the maker or another command put there, linked where the disk allows it.
 
     A result that the maker has changed since counts as the maker's own, unless this run writes
     a file of that name.
     """
-    listed = read_listing(target)
+    listed = read_listing(target).get(made_by, {})
     for path in _iterate_files(target):
         name = path.relative_to(target).as_posix()
         ours = name == LISTING or (name in listed and _digest(path) == listed[name])

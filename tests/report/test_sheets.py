@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from outcomes.errors import ReportError
+from outcomes.errors import ReportError, RequestError
 from outcomes.log.codebook import Codebook
 from outcomes.log.codebook_file import parse_codebook
 from outcomes.log.headers import match_headers
@@ -101,8 +101,7 @@ def test_a_folder_that_is_a_file_is_refused_in_words(codebook: Codebook, tmp_pat
 
 
 def test_when_one_file_cannot_be_written_none_is(codebook: Codebook, tmp_path: Path) -> None:
-    # A folder stands where the third file is prepared, so preparing it fails half way.
-    (tmp_path / ".grading_card.html.part").mkdir()
-    with pytest.raises(ReportError):
+    (tmp_path / "grading_card.html").mkdir()
+    with pytest.raises(RequestError, match="grading_card.html is a folder"):
         write_sheets(codebook, tmp_path)
-    assert _files(tmp_path) == {".grading_card.html.part"}
+    assert _files(tmp_path) == {"grading_card.html"}

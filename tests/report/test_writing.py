@@ -39,7 +39,7 @@ def beside(target):
 def test_results_are_written_with_a_list_of_what_they_are(target):
     write_results(OLD, target)
     assert contents(target) == OLD
-    assert set(read_listing(target)) == set(OLD)
+    assert set(read_listing(target)["report"]) == set(OLD)
     assert beside(target) == ["results"]
 
 
@@ -180,7 +180,7 @@ def test_leftovers_of_a_dead_run_are_removed_and_those_of_a_living_one_kept(targ
 def test_an_interruption_leaves_nothing_behind(target, monkeypatch):
     write_results(OLD, target)
 
-    def interrupt(*_):
+    def interrupt(*_, **_more):
         raise KeyboardInterrupt
 
     monkeypatch.setattr(writing, "_keep_strangers", interrupt)
@@ -236,3 +236,20 @@ def test_runs_at_once_never_mix_their_results(target):
     found = contents(target)
     assert len(found) == 30
     assert len(set(found.values())) == 1
+
+
+def test_what_another_command_wrote_there_stays_and_stays_ours(target):
+    write_results({"regrade_key.csv": b"key"}, target, made_by="regrade")
+    write_results(OLD, target, made_by="agree")
+    write_results(NEW, target, made_by="agree")
+    assert contents(target) == {**NEW, "regrade_key.csv": b"key"}
+    assert set(read_listing(target)) == {"agree", "regrade"}
+
+
+def test_a_list_of_the_older_format_still_marks_a_folder_as_ours(target):
+    write_results(OLD, target)
+    files = {name: writing.hashlib.sha256(content).hexdigest() for name, content in OLD.items()}
+    document = {"format": "outcomes-files/1", "files": files}
+    (target / LISTING).write_text(writing.json.dumps(document))
+    write_results(NEW, target)
+    assert contents(target) == NEW
