@@ -10,16 +10,18 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy import special
 
 from outcomes.model.batched import fit_many
 from outcomes.model.cumulative import fit_cumulative
-from outcomes.model.fit import FitOptions, FloatArray, IntArray, Link
+from outcomes.model.fit import FitOptions, FloatArray, IntArray, Link, Penalty
 from outcomes.model.links import interval_terms
 from outcomes.model.penalty import penalty_information
 from outcomes.resampling.leverage import Pull, build_pull, corrected_errors
 
-_OPTIONS: Final = FitOptions()
+_PLAIN: Final = FitOptions(penalty=Penalty.NONE)
+_PULLED: Final = FitOptions()
 _MOST_CELLS: Final = 1_000_000  # firings by firings by trials held at once: 8 MB a matrix
 
 
@@ -69,7 +71,8 @@ def analyse_trials(counts: IntArray, aim: int) -> Answers:
     Notes
     -----
     A trial in which nobody, or everybody, reached the aim says nothing about how the setting
-    moves it: it gives no interval.
+    moves it: it gives no interval. A trial gets the plain fit where that stands, else the
+    penalised one, as in `trial_estimate.fit_trial`.
     """
     n_trials, _, _, n_grades = counts.shape
     change, error, df = np.full((3, n_trials), np.nan)
@@ -78,11 +81,37 @@ def analyse_trials(counts: IntArray, aim: int) -> Answers:
     for number, present in enumerate(patterns):
         if not present[:aim].any() or not present[aim:].any():
             continue
-        members = np.flatnonzero(pattern_of.ravel() == number)
         rows = _build_rows(int(present.sum()), int(present[:aim].sum()))
-        found = _analyse(counts[members][..., present], rows)
-        change[members], error[members], df[members] = found.change, found.error, found.df
+        alike = np.flatnonzero(pattern_of.ravel() == number)
+        stands = stand_plain(counts[alike][..., present])
+        for members, options in ((alike[stands], _PLAIN), (alike[~stands], _PULLED)):
+            if len(members):
+                found = _analyse(counts[members][..., present], rows, options)
+                change[members], error[members], df[members] = found.change, found.error, found.df
     return Answers(change=change, error=error, df=df)
+
+
+def stand_plain(counts: IntArray) -> NDArray[np.bool_]:
+    """Return in which trials the plain fit stands, whole and without each firing, shape (B,).
+
+    Parameters
+    ----------
+    counts : array, shape (B, G, 2, K)
+        Every grade occurs in every trial.
+
+    Notes
+    -----
+    It does while both sides and all grades are left, and neither side lies wholly at or above
+    the other: then the slope would run away (Albert & Anderson 1984,
+    doi:10.1093/biomet/71.1.1).
+    """
+    whole = counts.sum(axis=1, keepdims=True)
+    seen = np.concatenate([whole, whole - counts], axis=1) > 0
+    complete = np.all(np.any(seen, axis=3), axis=2) & np.all(np.any(seen, axis=2), axis=2)
+    lowest = seen.argmax(axis=3)
+    highest = counts.shape[3] - 1 - seen[..., ::-1].argmax(axis=3)
+    mixed = np.all(highest > lowest[..., ::-1], axis=2)
+    return np.asarray(np.all(complete & mixed, axis=1))
 
 
 def _build_rows(n_grades: int, aim: int) -> _Rows:
@@ -103,14 +132,14 @@ def _build_rows(n_grades: int, aim: int) -> _Rows:
     )
 
 
-def _analyse(counts: IntArray, rows: _Rows) -> Answers:
+def _analyse(counts: IntArray, rows: _Rows, options: FitOptions) -> Answers:
     """Analyse trials in which the same grades occur."""
     by_firing = counts.reshape(*counts.shape[:2], -1).astype(np.float64)
     weights = by_firing.sum(axis=1)
-    values = _fit(weights, rows)
+    values = _fit(weights, rows, options)
     scores, information = _row_terms(values, rows)
     slope = values[:, -1]
-    covariance = _covariance(weights, information, slope)
+    covariance = _covariance(weights, information, slope, options=options)
     gap = values[:, rows.aim - 1]
     gradient = np.zeros_like(values)
     gradient[:, -1] = _density(slope - gap)
@@ -136,10 +165,10 @@ def _build_pull(
     return build_pull(covariance, own, by_firing @ scores)
 
 
-def _fit(weights: FloatArray, rows: _Rows) -> FloatArray:
+def _fit(weights: FloatArray, rows: _Rows, options: FitOptions) -> FloatArray:
     """Return thresholds and slope of every trial, (B, q)."""
     start = fit_cumulative(
-        rows.columns, rows.grades, rows.n_grades, weights=weights.mean(axis=0), options=_OPTIONS
+        rows.columns, rows.grades, rows.n_grades, weights=weights.mean(axis=0), options=options
     )
     return fit_many(rows.columns, rows.grades, rows.n_grades, weights=weights, start=start).values
 
@@ -164,10 +193,12 @@ def _row_terms(values: FloatArray, rows: _Rows) -> tuple[FloatArray, FloatArray]
     return scores, np.asarray(information)
 
 
-def _covariance(weights: FloatArray, information: FloatArray, slope: FloatArray) -> FloatArray:
-    """Return the inverse penalised information of every trial, (B, q, q)."""
+def _covariance(
+    weights: FloatArray, information: FloatArray, slope: FloatArray, *, options: FitOptions
+) -> FloatArray:
+    """Return the inverse information of every trial, penalty included, (B, q, q)."""
     whole = np.einsum("br,brij->bij", weights, information)
-    whole[:, -1, -1] += penalty_information(slope, _OPTIONS)
+    whole[:, -1, -1] += penalty_information(slope, options)
     return np.linalg.inv(whole)
 
 

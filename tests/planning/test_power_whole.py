@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from outcomes.planning.plan import Plan, Unit
-from outcomes.planning.power_analysis import analyse_trials
+from outcomes.planning.power_analysis import analyse_trials, stand_plain
 from outcomes.planning.power_draw import draw_trials
 from outcomes.planning.power_layout import Layout
 from outcomes.planning.power_lot import permute_trials
@@ -116,3 +116,12 @@ def test_a_trial_in_which_nobody_reached_the_aim_gives_no_interval():
     counts[0, ..., 3:] = 0
     answers = analyse_trials(counts, 3)
     assert [True, False, False] == np.isnan(answers.error).tolist()
+
+
+def test_the_plain_fit_stands_where_sides_mix_and_no_firing_holds_a_grade_alone():
+    both = np.array([[[3, 2, 1], [1, 2, 3]], [[2, 1, 1], [1, 1, 2]], [[1, 1, 1], [1, 1, 1]]])
+    apart = both.copy()
+    apart[:, 0, 1:], apart[:, 1, 0] = 0, 0
+    alone = both.copy()
+    alone[1:, :, 2] = 0
+    assert [True, False, False] == stand_plain(np.stack([both, apart, alone])).tolist()
