@@ -15,12 +15,8 @@ import outcomes
 from outcomes.errors import RequestError
 from outcomes.log.codebook_file import read_codebook
 from outcomes.log.reading import read_log
-from outcomes.planning.plan_file import read_plan
-from outcomes.planning.testing import run_trial
-from outcomes.planning.trial import TrialOptions
 from outcomes.report.results import build_results
 from outcomes.report.software import parse_lock
-from outcomes.report.trial_results import build_trial_results
 from outcomes.report.writing import write_results
 from outcomes.study.analysis import analyse
 from outcomes.study.record import Study, StudyOptions
@@ -61,6 +57,12 @@ def build_hollowmere() -> dict[str, bytes]:
 
 def build_kestrel() -> dict[str, bytes]:
     """Return the tested plan of the demo trial."""
+    # Imported here: the demo, which asks this file where it lies, needs none of it.
+    from outcomes.planning.plan_file import read_plan
+    from outcomes.planning.testing import run_trial
+    from outcomes.planning.trial import TrialOptions
+    from outcomes.report.trial_results import build_trial_results
+
     folder = demo_folder()
     codebook = read_codebook(folder / "kestrel_codebook.toml")
     log = read_log([folder / "kestrel_bench.csv"], codebook)
