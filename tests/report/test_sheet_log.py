@@ -174,7 +174,9 @@ def test_a_machine_with_wider_letters_prints_the_same_two_sides(
 
 
 @pytest.mark.browser
-@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="pdftotext is not installed")
+@pytest.mark.skipif(
+    shutil.which("pdftotext") is None, reason="pdftotext is missing; .ci/run installs it"
+)
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_every_label_is_on_the_paper(
     codebook: Codebook, browser, tmp_path: Path, paper: str

@@ -122,7 +122,7 @@ def test_a_column_in_other_units_gets_its_time_in_them() -> None:
     assert [c["seconds"] for c in columns if "from" in c] == [60, 1, 60]  # type: ignore[attr-defined]
 
 
-@pytest.mark.skipif(shutil.which("node") is None, reason="node is not installed")
+@pytest.mark.skipif(shutil.which("node") is None, reason="node is missing; .ci/run installs it")
 @pytest.mark.parametrize("text", [*SCRIPTS, None], ids=[*(p.name for p in SCRIPTS), "whole"])
 def test_the_program_is_sound_javascript(text: Path | None, tmp_path: Path) -> None:
     file = tmp_path / "program.js"
