@@ -81,6 +81,9 @@ def open_page(browser, page_file):
         page.on("console", lambda message: page.complaints.append(message.text))
         page.on("pageerror", lambda error: page.complaints.append(str(error)))
         page.goto(file.as_uri())
+        # The kiln-side page opens its store first: until then it is an empty shell.
+        if page.locator("#kept").count():
+            page.locator("main button").first.wait_for()
         return page
 
     yield open_at
