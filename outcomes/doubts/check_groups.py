@@ -21,6 +21,7 @@ import pandas as pd
 from scipy import special
 
 from outcomes.design.firings import find_firings
+from outcomes.doubts.check_graders import GRADER
 from outcomes.finding import Finding, Severity
 from outcomes.log.codebook import Codebook, Factor, Kind, Role
 from outcomes.log.expectations import unit_sign
@@ -30,6 +31,7 @@ LARGE_DIFFERENCE = 1.0
 LARGE_SHARE = 0.40
 LEAST_FIRINGS = 3
 CHANCE = 0.05
+_WORKED = ("worked", "use", "hands")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -177,17 +179,18 @@ def _say(habits: list[_Habit], codebook: Codebook, log: FiringLog) -> tuple[Find
         label = same[0].group.label
         said = "; ".join(habit.sentence for habit in same)
         n = int((log.values[column] == level).sum())
+        did, do, part = ("graded what was made", "grade", "eye") if column == GRADER else _WORKED
         findings.append(
             Finding(
                 code="person_moves_with_settings",
                 severity=Severity.WARNING,
                 message=(
-                    f"{label} '{level}' ({n} {codebook.piece_word}s) worked with other settings "
-                    f"than the rest. {said}. What looks like the hands of '{level}' may be "
+                    f"{label} '{level}' ({n} {codebook.piece_word}s) {did} with other settings "
+                    f"than the rest. {said}. What looks like the {part} of '{level}' may be "
                     f"these settings, and what looks like these settings may be '{level}'."
                 ),
                 advice=(
-                    f"Have '{level}' and the others each use both kinds of setting in some "
+                    f"Have '{level}' and the others each {do} both kinds of setting in some "
                     f"{codebook.cluster_word}s; only that can tell them apart."
                 ),
                 column=column,

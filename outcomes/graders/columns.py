@@ -5,11 +5,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from outcomes.doubts.check_graders import GRADER
 from outcomes.log.codebook import Codebook, Factor, Kind, Outcome, Role, Shape
 from outcomes.log.header_words import Words, parse_header, split_words
 from outcomes.log.words import clean_text
 
-GRADER: Final = "grader"
 GRADED_ON: Final = "graded_on"
 BLIND_COLUMN: Final = "blind"
 OWN: Final = "the log"  # whose grades stand in a plain column beside the graders' own

@@ -6,7 +6,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from outcomes.graders.columns import BLIND_COLUMN, GRADED_ON, GRADER
+from outcomes.doubts.check_graders import GRADER
+from outcomes.graders.columns import BLIND_COLUMN, GRADED_ON
 from outcomes.graders.views import View
 from outcomes.log.codebook import Codebook
 from outcomes.log.dates import parse_dates

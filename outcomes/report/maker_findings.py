@@ -6,6 +6,7 @@ Findings about one outcome stand with it (see `doubts_in_place`); only its notes
 import re
 from collections.abc import Sequence
 
+from outcomes.doubts.check_graders import GRADER_UNNAMED, ONE_GRADER
 from outcomes.finding import Finding, Severity
 from outcomes.report.document import Block, Callout, Depth, ItemList, Paragraph, Section, Tone
 from outcomes.report.doubts_in_place import notes_of_outcome
@@ -17,6 +18,8 @@ NAMED_ROWS = 5
 MANY_ALIKE = 4  # findings of one kind that are folded behind the first
 # Findings of the whole log that belong to what cannot be told apart (doubts/check_groups.py).
 SHARED_HABITS = ("person_moves_with_settings",)
+# And these with what the numbers are not, at the head of the page (doubts/check_graders.py).
+WHOSE_EYES = (ONE_GRADER, GRADER_UNNAMED)
 _SEVERITIES = (
     (Severity.PROBLEM, "problem", Tone.SAFETY),
     (Severity.WARNING, "warning", Tone.HONESTY),
@@ -26,7 +29,9 @@ _SEVERITIES = (
 def build_findings(teller: Teller) -> Section:
     """Return the part: problems and warnings open, findings of one kind together, notes folded."""
     say, study = teller.wording.say, teller.study
-    found = [finding for finding in study.findings if finding.code not in SHARED_HABITS]
+    found = [
+        finding for finding in study.findings if finding.code not in (*SHARED_HABITS, *WHOSE_EYES)
+    ]
     blocks: list[Block] = []
     for severity, name, tone in _SEVERITIES:
         group = [finding for finding in found if finding.severity is severity]
@@ -76,6 +81,12 @@ def _group(found: Sequence[Finding], teller: Teller) -> tuple[tuple[str, ...], l
                   blocks=(ItemList(items=texts),))
         )  # fmt: skip
     return tuple(items), folded
+
+
+def describe_eyes(teller: Teller) -> tuple[str, ...]:
+    """Return what is to be said about whose eyes the grades rest on; often one sentence."""
+    found = (finding for finding in teller.study.findings if finding.code in WHOSE_EYES)
+    return tuple(describe_finding(finding, teller) for finding in found)
 
 
 def describe_finding(finding: Finding, teller: Teller, *, outcome: str = "") -> str:

@@ -17,6 +17,7 @@ from outcomes.report.document import (
     Statements,
     Tone,
 )
+from outcomes.report.maker_findings import describe_eyes
 from outcomes.report.maker_pots import build_pots_picture
 from outcomes.report.sentences import build_statement, describe_further, word_of
 from outcomes.report.teller import Teller
@@ -72,7 +73,7 @@ def build_takeaways(teller: Teller) -> Section:
     blocks.append(
         Callout(
             title=say("takeaway.honesty_title"),
-            items=(say("takeaway.honesty"),),
+            items=(say("takeaway.honesty"), *describe_eyes(teller)),
             tone=Tone.HONESTY,
         )
     )

@@ -1,6 +1,8 @@
 // One field for each column of the codebook. A keystroke is kept at once, without drawing the
 // page anew: a page drawn while a finger is on its way would swallow the tap.
 
+const LISTS = { [BOOK.glaze]: "glazes", [BOOK.grader]: "graders" };
+
 function makeField(column, text, { owner, placeholder = "" }) {
   const id = `f-${column.name}`;
   if (column.choices.length) return makeChoices(column, text, owner);
@@ -9,7 +11,7 @@ function makeField(column, text, { owner, placeholder = "" }) {
     id, placeholder, type: column.isLong ? null : inputType(column), autocomplete: "off",
     maxlength: column.isLong ? "2000" : "200", "aria-describedby": `${id}-hint`, dir: "auto",
     inputmode: column.holds === "number" ? "decimal" : null, rows: column.isLong ? "3" : null,
-    list: column.name === BOOK.glaze ? "glazes" : null, "data-keep": id,
+    list: LISTS[column.name] ?? null, "data-keep": id,
     oninput: (event) => {
       hint.textContent = hintOf(column, event.target.value);
       writeCellOf(owner, column.name, event.target.value);

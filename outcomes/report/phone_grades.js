@@ -12,13 +12,14 @@ function drawGrades(firing) {
   ]);
 }
 
-function drawGrade({ firing, piece }) {
+function drawGrade(state, { firing, piece }) {
   const next = firing.pieces[firing.pieces.indexOf(piece) + 1];
   draw([
     makeHeading(pieceCode(piece), `#/grades/${firing.id}`, say("grade_pieces")),
     BOOK.isHot && make("p", { class: "caution" }, say("cold_first")),
     drawHowTo(false),
-    outcomesOf(firing, piece).map((column) =>
+    make("datalist", { id: "graders" }, gradersKnown(state).map((name) => make("option", { value: name }))),
+    [...gradersOf(), ...outcomesOf(firing, piece)].map((column) =>
       makeField(column, own(piece.cells, column.name) ?? "", { owner: { piece: piece.id } })),
     next && makeLink(say("next_piece", { piece: pieceCode(next) }), `#/grade/${next.id}`,
       { class: "button" }),
@@ -30,6 +31,10 @@ function drawHowTo(isOpen) {
   return BOOK.howToGrade.length > 0 && make("details", { open: isOpen },
     make("summary", {}, say("how_to_grade")),
     make("ol", {}, BOOK.howToGrade.map((text) => make("li", {}, text))));
+}
+
+function gradersOf() {
+  return BOOK.columns.filter((column) => column.name === BOOK.grader);
 }
 
 // An outcome for other glazes is left out, unless something has been written for it.

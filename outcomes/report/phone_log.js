@@ -175,6 +175,12 @@ function glazesKnown(state) {
   return [...new Set([...used, ...BOOK.glazes])];
 }
 
+// Newest first, so that the one grading now stands on top.
+function gradersKnown(state) {
+  return [...new Set(state.firings.flatMap((firing) =>
+    firing.pieces.map((piece) => own(piece.cells, BOOK.grader))).filter(Boolean).reverse())];
+}
+
 // A letter comes first, or a spreadsheet would take the code for a date or a number.
 function suggestFiring(state, day) {
   const taken = new Set(state.firings.map(firingCode));

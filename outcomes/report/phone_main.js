@@ -16,7 +16,7 @@ function show() {
   if (view === "firing" && firing) drawFiring(state, firing);
   else if (view === "grades" && firing) drawGrades(firing);
   else if (view === "piece" && found) drawPiece(state, found);
-  else if (view === "grade" && found) drawGrade(found);
+  else if (view === "grade" && found) drawGrade(state, found);
   else if (view === "out") drawOut(state);
   else if (view === "in") drawIn();
   else drawHome(state);

@@ -3,7 +3,7 @@
 function drawPiece(state, { firing, piece }) {
   const owner = { piece: piece.id };
   const fields = BOOK.columns.filter((column) => !column.ofFiring && !column.isGraded
-    && column.name !== BOOK.piece);
+    && column.name !== BOOK.piece && column.name !== BOOK.grader);
   draw([
     makeHeading(pieceCode(piece), `#/firing/${firing.id}`, firingCode(firing)),
     BOOK.steps.length > 0 && drawSteps(piece),

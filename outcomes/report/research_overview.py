@@ -11,6 +11,7 @@ from outcomes.report.document import (
     Table,
     Tone,
 )
+from outcomes.report.maker_findings import describe_eyes
 from outcomes.report.maker_outcomes import ranked_effects
 from outcomes.report.maker_strip import describe_confidence
 from outcomes.report.numerals import NONE, decimal, number, probability, span
@@ -25,7 +26,7 @@ def build_overview(teller: Teller) -> Section:
         Paragraph(text=say("research.lead"), tone=Tone.LEAD),
         Callout(
             title=say("takeaway.honesty_title"),
-            items=(say("takeaway.honesty"),),
+            items=(say("takeaway.honesty"), *describe_eyes(teller)),
             tone=Tone.HONESTY,
         ),
         _build_table(teller),

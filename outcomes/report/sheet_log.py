@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from jinja2 import Environment, StrictUndefined
 from markupsafe import Markup
 
+from outcomes.doubts.check_graders import GRADER
 from outcomes.log.codebook import Codebook
 from outcomes.report.html import build_policy, read_part
 from outcomes.report.sheet_columns import Holds, SheetColumn, build_columns, describe_choices
@@ -91,7 +92,12 @@ def build_log_sheet(codebook: Codebook) -> LogSheet:
     columns = _list_columns(codebook)
     graded = [column for column in columns if column.is_graded]
     of_firing = [c for c in columns if not c.is_graded and is_of_firing(codebook, c.name)]
-    of_piece = [c for c in columns if not c.is_graded and not is_of_firing(codebook, c.name)]
+    # Who graded is asked once, at the head of the grades.
+    of_piece = [
+        c
+        for c in columns
+        if not (c.is_graded or is_of_firing(codebook, c.name) or c.name == GRADER)
+    ]
     code = next(c for c in columns if c.name in (codebook.piece, PIECE_WITHOUT_COLUMN))
     front = [_build_cell(column, wording, notes=codebook.notes) for column in of_piece]
     back = [_build_cell(column, wording) for column in (code, *graded)]

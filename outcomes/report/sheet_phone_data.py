@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from outcomes.doubts.check_graders import GRADER
 from outcomes.log.codebook import Codebook, Factor, Kind, Role
 from outcomes.log.layout import TOTALS
 from outcomes.log.units import UNITS
@@ -51,6 +52,7 @@ def build_phone_data(codebook: Codebook, wording: Wording) -> Data:
         "date": codebook.date,
         "piece": codebook.piece or PIECE_WITHOUT_COLUMN,
         "glaze": codebook.glaze,
+        "grader": GRADER,
         "fixed": [codebook.firing, codebook.date, codebook.loaded],
         "glazes": _list_glazes(codebook),
         "howToGrade": list(codebook.how_to_grade),

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from threadpoolctl import threadpool_limits
 
 from outcomes import __version__
+from outcomes.doubts.check_graders import check_graders
 from outcomes.doubts.check_groups import find_shared_habits
 from outcomes.doubts.skill import SkillWord
 from outcomes.effects.demotion import demote_effects
@@ -61,7 +62,7 @@ def analyse(log: FiringLog, *, options: StudyOptions, workers: int, progress: Pr
         log=usable,
         options=options,
         outcomes=parts,
-        findings=(*log.findings, *findings, *find_shared_habits(usable)),
+        findings=(*log.findings, *findings, *find_shared_habits(usable), *check_graders(usable)),
         firings=len(pieces_per_firing(usable)),
         cluster=cluster_column(usable),
         version=__version__,

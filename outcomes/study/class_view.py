@@ -11,6 +11,7 @@ import pandas as pd
 
 from outcomes.design.firings import find_firings, number_firings
 from outcomes.design.shapes import OTHER
+from outcomes.doubts.check_graders import GRADER
 from outcomes.effects.coaching import Coached, Coaching, measure_coaching
 from outcomes.effects.coaching_found import HabitStep
 from outcomes.effects.people import LEAST_PEOPLE, PersonEffect, measure_people
@@ -139,14 +140,14 @@ def find_worth(study: Study) -> tuple[WorthChanging, ...]:
 
 
 def _find_group(log: FiringLog) -> Factor | None:
-    """Return the grouping that says who: the codebook's first that names two or more."""
+    """Return the grouping that says who worked: the codebook's first that names two or more."""
     return next(
         (
             factor
             for factor in log.codebook.factors
             if factor.role is Role.GROUPING
             and factor.kind is Kind.NAME
-            and factor.name != log.codebook.glaze
+            and factor.name not in (log.codebook.glaze, GRADER)
             and factor.name in log.values
             and log.values[factor.name].nunique() > 1
         ),

@@ -290,3 +290,17 @@ def test_a_codebook_without_hot_ware_or_steps_gives_a_plain_form(open_phone, tmp
     row = user.rows()[0]
     assert list(row) == ["phone_piece", "judge", "temp", "rating", "phone_stamps"]
     assert user.complaints == []
+
+
+def test_who_graded_is_asked_beside_the_grades_and_offered_for_the_next_piece(done):
+    done.open_piece(ONE)
+    assert done.page.get_by_label("Grader", exact=True).count() == 0
+    done.follow("Grade this piece")
+    done.page.get_by_label("Grader", exact=True).fill("Wen")
+    done.follow("Next: ")
+    field = done.page.get_by_label("Grader", exact=True)
+    assert field.input_value() == ""
+    offered = "[...document.querySelectorAll('#graders option')].map(each => each.value)"
+    assert done.page.evaluate(offered) == ["Wen"]
+    field.fill("Wen")
+    assert [row["grader"] for row in done.rows()] == ["Wen", "Wen"]

@@ -139,8 +139,12 @@ def test_weather_and_order_of_work_are_conditions(codebook: Codebook) -> None:
     assert conditions == found
 
 
-def test_who_and_which_kiln_are_groupings(codebook: Codebook) -> None:
-    assert [f.name for f in codebook.factors if f.role is Role.GROUPING] == ["maker", "kiln"]
+def test_who_which_kiln_and_whose_eyes_are_groupings(codebook: Codebook) -> None:
+    assert [f.name for f in codebook.factors if f.role is Role.GROUPING] == [
+        "maker",
+        "kiln",
+        "grader",
+    ]
 
 
 # Faster, hotter or closer handling carries its caution.

@@ -43,8 +43,9 @@ def test_every_column_of_the_log_has_its_box(codebook: Codebook) -> None:
     sheet = build_log_sheet(codebook)
     lines = (*sheet.firing, *sheet.piece, *sheet.grades)
     labels = [cell.label.partition(" (")[0] for line in lines for cell in line]
+    labels += ["Grader" for cell in sheet.grading if cell.label == "Graded by"]
     expected = [column.label for column in build_columns(codebook)]
-    # The piece stands on both sides, so that grades find their row.
+    # The piece stands on both sides, so that grades find their row; who graded, once a leaf.
     assert sorted(labels) == sorted([*expected, "Piece"])
 
 
@@ -187,7 +188,11 @@ def test_every_label_is_on_the_paper(
     command = ["pdftotext", "-raw", str(tmp_path / "sheet.pdf"), "-"]
     text = subprocess.run(command, capture_output=True, text=True, check=True).stdout
     printed = " ".join(text.split())
-    missing = [c.label for c in build_columns(codebook) if c.label not in printed]
+    labels = [
+        "Graded by" if column.name == "grader" else column.label
+        for column in build_columns(codebook)
+    ]
+    missing = [label for label in labels if label not in printed]
     assert missing == []
     assert printed.count("Luster 0 1 2 3 4") == 6
 

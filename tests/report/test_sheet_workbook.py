@@ -121,7 +121,17 @@ def test_numbers_ask_back_outside_the_possible_range(book: Workbook, codebook: C
 def test_every_number_choice_and_date_is_checked(book: Workbook, codebook: Codebook) -> None:
     checks = _checks(book, codebook)
     free = {column.name for column in build_columns(codebook)} - set(checks)
-    assert free == {"firing_id", "piece_id", "glaze", "clay_body", "form", "maker", "kiln", "notes"}
+    assert free == {
+        "firing_id",
+        "piece_id",
+        "glaze",
+        "clay_body",
+        "form",
+        "maker",
+        "kiln",
+        "grader",
+        "notes",
+    }
     assert "2026-05-31" in checks["fired_on"].error
     assert checks["burps"].type == "whole"
 
