@@ -3,8 +3,8 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from outcomes.doubts.check_graders import GRADER
 from outcomes.graders.columns import (
-    GRADER,
     GradeColumn,
     find_grade_columns,
     with_header,
