@@ -26,7 +26,7 @@ def build_trial_picture(trial: Trial, speaker: Speaker) -> tuple[Section, ...]:
         summary=say("trial_picture.summary"),
         table=_build_table(shown, speaker, confidence=percent(1 - trial.plan.level)),
     )
-    return (Section(key="picture", title=say("trial_picture.title"), blocks=(picture,)),)
+    return (Section(key="picture", title=say("trial_picture.section"), blocks=(picture,)),)
 
 
 def _build_drawing(shown: list[Answered], margin: float | None, speaker: Speaker) -> StripDrawing:
