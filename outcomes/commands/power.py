@@ -102,8 +102,8 @@ def power(  # noqa: PLR0913 - one argument an option
     from outcomes import api
     from outcomes.planning.power_request import prepare_power
     from outcomes.planning.power_study import count_all_runs, simulate_questions
-    from outcomes.powers import default_workers
     from outcomes.report.power_text import describe_power
+    from outcomes.workers import default_workers
 
     prepared = prepare_power(_build_request(plan, logs, codebook, asked))
     study = with_progress(
