@@ -99,7 +99,7 @@ def _logistic_survival(x: FloatArray) -> FloatArray:
     with np.errstate(over="ignore"):
         odds = np.asarray(np.exp(x))
     odds += 1.0
-    return np.reciprocal(odds, out=odds)
+    return np.asarray(np.reciprocal(odds, out=odds))
 
 
 def density(x: FloatArray, link: Link) -> FloatArray:

@@ -18,6 +18,7 @@ from outcomes.log.firing_log import FiringLog
 from outcomes.log.firings import cluster_column, pieces_per_firing
 from outcomes.study.computed_seen import see_computed
 from outcomes.study.conclude import conclude_outcome
+from outcomes.study.long_questions import ask_at_length
 from outcomes.study.one_outcome import Learnt, Progress, learn_outcome
 from outcomes.study.record import Study, StudyOptions
 from outcomes.workers import count_processes, spread
@@ -53,11 +54,14 @@ def analyse(log: FiringLog, *, options: StudyOptions, workers: int, progress: Pr
         learnt = _learn(usable, options=options, workers=workers, progress=progress)
         judged = _judge(learnt, usable.codebook, options)
         computed = see_computed(usable)
+        answers = ask_at_length(
+            learnt, judged, usable, swaps=computed.swaps, options=options, workers=workers
+        )
         parts = spread(
             lambda part, _: conclude_outcome(
-                part, judged, usable, options=options, swaps=computed.swaps
+                part[0], judged, usable, answered=part[1], options=options
             ),
-            learnt,
+            list(zip(learnt, answers, strict=True)),
             workers=workers,
         )
     return Study(
