@@ -16,7 +16,6 @@ from markupsafe import Markup
 from outcomes.effects.effect import Word
 from outcomes.report.document import Document, Picture, TryPanel, iterate_blocks
 from outcomes.report.figure_palette import MARKS
-from outcomes.report.figures import render_picture
 
 TEMPLATE = "page.html.jinja"
 SCRIPTS = ("panel_chance.js", "panel_controls.js", "panel_page.js")
@@ -81,6 +80,8 @@ def find_pictures(document: Document) -> tuple[Picture, ...]:
 
 def draw(picture: Picture) -> str:
     """Return a picture as it stands in a page, in its two widths."""
+    from outcomes.report.figures import render_picture  # sheets, too, are pages: without pictures
+
     return render_picture(picture.drawing, key=picture.key, title=picture.title, alt=picture.alt)
 
 
