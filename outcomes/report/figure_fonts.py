@@ -65,7 +65,7 @@ def _write_empty_list(folder: Path) -> Path:
     found = _VERSION.search(source)
     # Not found: a list that no matplotlib takes for its own.
     version = ast.literal_eval(found[1].strip()) if found else None
-    empty = {
+    empty: dict[str, object] = {
         "__class__": "FontManager",
         "_version": version,
         "_FontManager__default_weight": "normal",
