@@ -26,7 +26,7 @@ from outcomes.plans import (
     plan_next_firings,
     write_next_firings,
 )
-from outcomes.powers import default_workers, power, power_table, write_power
+from outcomes.powers import power, power_table, write_power
 from outcomes.shows import describe, pictures, tables
 from outcomes.trials import (
     declare,
@@ -37,6 +37,7 @@ from outcomes.trials import (
     write_run_sheet,
     write_trial,
 )
+from outcomes.workers import default_workers
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -141,7 +142,9 @@ def analyse(
     options
         Resamples, seed, confidence; with the log they determine every byte.
     workers
-        Threads, default one a core up to four; changes the speed, never the result.
+        Processes, default one a core up to four; changes the speed, never the result. Where
+        no copy of this process can be made safely (on macOS and Windows, or beside other
+        threads, as in a notebook), threads for the redraws.
     progress
         Called with the number of redraws just done.
 
@@ -185,7 +188,9 @@ def effects_table(study: Study) -> pd.DataFrame:
     return build_tables(study)["effects"]
 
 
-def write_study(study: Study, folder: str | Path, *, reader: str = "maker") -> Path:
+def write_study(
+    study: Study, folder: str | Path, *, reader: str = "maker", workers: int | None = None
+) -> Path:
     """Write the page, study.json and the tables, all at once or not at all; return the page.
 
     Parameters
@@ -196,6 +201,8 @@ def write_study(study: Study, folder: str | Path, *, reader: str = "maker") -> P
         Made when it does not exist; earlier results in it are replaced, other files stay.
     reader
         Whose page to write, or "all"; ``report.results.PAGES`` names them.
+    workers
+        As in `analyse`.
 
     Raises
     ------
@@ -206,7 +213,8 @@ def write_study(study: Study, folder: str | Path, *, reader: str = "maker") -> P
     from outcomes.report.writing import write_results
 
     target = Path(folder)
-    write_results(build_results(study, reader=reader), target)
+    files = build_results(study, reader=reader, workers=workers or default_workers())
+    write_results(files, target)
     return target / find_pages(reader)[0].file
 
 

@@ -5,10 +5,11 @@ What only one of them needs is imported inside it: a table draws no picture.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from outcomes.workers import default_workers
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -77,8 +78,3 @@ def write_power(study: PowerStudy, folder: str | Path) -> Path:
 
     write_results(build_power_results(study), Path(folder), made_by="power")
     return Path(folder) / PAGE
-
-
-def default_workers() -> int:
-    """Return how many threads are used when nobody says: one a core, up to four."""
-    return min(os.cpu_count() or 1, 4)

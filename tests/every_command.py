@@ -70,21 +70,48 @@ def digests(folder: Path) -> dict[str, str]:
     }
 
 
-def watch(noted: dict[str, list[str]]) -> None:
-    """Note from now on what a program of ours must not do, and which paths it changes."""
+def watch(report: str) -> None:
+    """Note from now on what a program of ours must not do, and which paths it changes.
+
+    A worker is a copy of the process that keeps the hook, so each note is a line of its own,
+    written at once. Only `workers.spread` may make copies and read what they send.
+    """
     changes = {"os.rename", "os.remove", "os.mkdir", "os.rmdir", "os.link", "os.symlink",
                "os.truncate", "os.chmod", "shutil.rmtree"}  # fmt: skip
+    notes = os.open(report, os.O_WRONLY | os.O_CREAT | os.O_APPEND)
 
     def note(event: str, given: tuple) -> None:
         if event.startswith(("socket.", "subprocess.", "os.system", "os.exec", "os.posix_spawn",
                              "os.fork", "urllib.", "pickle.", "http.")):  # fmt: skip
-            noted["forbidden"].append(f"{event} {given!r}"[:200])
+            if not (event in ("os.fork", "pickle.find_class") and _is_spread()):
+                put("forbidden", f"{event} {given!r}"[:200])
         elif event in changes:
-            noted["changed"] += [os.fspath(p) for p in given[:2] if isinstance(p, (str, Path))]
+            for path in given[:2]:
+                if isinstance(path, (str, Path)):
+                    put("changed", os.fspath(path))
         elif event == "open" and isinstance(given[0], str) and _writes(given[1], given[2]):
-            noted["changed"].append(given[0])
+            put("changed", given[0])
+
+    def put(kind: str, text: str) -> None:
+        os.write(notes, (json.dumps([kind, text]) + "\n").encode())
 
     sys.addaudithook(note)
+
+
+def read_notes(report: Path) -> dict[str, list[str]]:
+    """Return what was noted, by kind."""
+    lines = [json.loads(line) for line in report.read_text(encoding="utf-8").splitlines()]
+    return {kind: [t for k, t in lines if k == kind] for kind in ("forbidden", "changed")}
+
+
+def _is_spread() -> bool:
+    """Say whether the work is being spread over workers here."""
+    frame = sys._getframe()
+    while frame is not None:
+        if frame.f_code.co_filename.endswith(os.path.join("outcomes", "workers.py")):
+            return True
+        frame = frame.f_back
+    return False
 
 
 def _writes(mode: str | None, flags: int) -> bool:
@@ -97,14 +124,9 @@ def main(report: str, words: list[str]) -> None:
     """Run a command line under the hook and leave what it noted."""
     import outcomes.cli
 
-    noted: dict[str, list[str]] = {"forbidden": [], "changed": []}
-    watch(noted)
+    watch(report)
     sys.argv = ["outcomes", *words]
-    try:
-        outcomes.cli.main()
-    finally:
-        text = json.dumps(noted)
-        Path(report).write_text(text, encoding="utf-8")
+    outcomes.cli.main()
 
 
 if __name__ == "__main__":

@@ -12,6 +12,7 @@ FLOORS = [
     "errors",
     "finding",
     "card",
+    "workers",
     "log",
     "design",
     "model",

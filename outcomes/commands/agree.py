@@ -45,11 +45,13 @@ def agree(  # noqa: PLR0913 - one argument an option
     and `blind` (yes or no).
     """
     from outcomes import api
+    from outcomes.report.figure_fonts import load_own_fonts
 
     if regrade is not None:
         page = api.write_regrade_list(grades, out, number=regrade, codebook=codebook, seed=seed)
         click.echo(f"List: {page.resolve()}\nKey: {page.resolve().parent / 'regrade_key.csv'}")
         return
+    load_own_fonts()
     agreement = api.compare_graders(grades, codebook=codebook, key=key, confidence=confidence)
     page = api.write_agreement(agreement, out)
     if as_json:

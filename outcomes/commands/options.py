@@ -26,7 +26,7 @@ workers_option = click.option(
     "--workers",
     type=click.IntRange(1, 64),
     default=None,
-    help="Threads; changes the speed, never the result.",
+    help="Processes or threads; changes the speed, never the result.",
 )
 confidence_option = click.option(
     "--confidence",

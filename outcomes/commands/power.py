@@ -102,9 +102,11 @@ def power(  # noqa: PLR0913 - one argument an option
     from outcomes import api
     from outcomes.planning.power_request import prepare_power
     from outcomes.planning.power_study import count_all_runs, simulate_questions
-    from outcomes.powers import default_workers
+    from outcomes.report.figure_fonts import load_own_fonts
     from outcomes.report.power_text import describe_power
+    from outcomes.workers import default_workers
 
+    load_own_fonts()
     prepared = prepare_power(_build_request(plan, logs, codebook, asked))
     study = with_progress(
         lambda progress: simulate_questions(

@@ -36,9 +36,11 @@ def test(  # noqa: PLR0913, PLR0917 - one argument an option
     """
     from outcomes import api
     from outcomes.planning.trial import TrialOptions
+    from outcomes.report.figure_fonts import load_own_fonts
     from outcomes.report.trial_json import build_trial_json
     from outcomes.report.trial_text import describe_trial
 
+    load_own_fonts()
     read = api.read_plan(plan)
     log = api.read_log(logs, codebook=codebook)
     trial = with_progress(

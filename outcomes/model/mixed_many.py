@@ -9,7 +9,6 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from threadpoolctl import threadpool_limits
 
 from outcomes.errors import RequestError
 from outcomes.model.fit import FloatArray, IntArray
@@ -22,6 +21,7 @@ from outcomes.model.mixed_task import (
     outward,
     outward_covariance,
 )
+from outcomes.model.one_thread import hold_one_thread
 
 _BLOCK_NUMBERS: Final = 2**16  # rows x nodes x replicates of a block: near a core's own cache
 # Newton squares its error: the parameters are then right to 1e-6 of their standard errors.
@@ -80,7 +80,7 @@ def fit_many_mixed(
     p = X.shape[1]
     slopes, spread = np.empty((len(weights), p)), np.empty((len(weights), p, p))
     sd, converged = np.empty(len(weights)), np.zeros(len(weights), dtype=bool)
-    with threadpool_limits(limits=1, user_api="blas"):
+    with hold_one_thread():
         for number, present in enumerate(patterns):
             members = np.flatnonzero(pattern_of.ravel() == number)
             size = max(1, _BLOCK_NUMBERS // (len(y) * start.points))

@@ -9,11 +9,11 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from threadpoolctl import threadpool_limits
 
 from outcomes.model.fit import CumulativeFit, FitOptions, FloatArray, IntArray, ManyFits
 from outcomes.model.link_terms import IntervalTerms
 from outcomes.model.links import interval_terms
+from outcomes.model.one_thread import hold_one_thread
 from outcomes.model.penalty import penalty_gradient, penalty_information
 
 _BLOCK_NUMBERS: Final = 2**16  # rows x choices of a block: near a core's own cache
@@ -55,7 +55,7 @@ def fit_column_subsets(
     values = np.empty((len(chosen), last + X.shape[1]))
     largest, iterations = np.empty(len(chosen)), np.empty(len(chosen), dtype=np.int64)
     size = max(1, _BLOCK_NUMBERS // len(y))
-    with threadpool_limits(limits=1, user_api="blas"):
+    with hold_one_thread():
         for begin in range(0, len(chosen), size):
             at = slice(begin, begin + size)
             psi, largest[at], iterations[at] = _climb(columns, chosen[at], inside)

@@ -7,6 +7,7 @@ JSON, in which no "<" is left.
 
 import base64
 import hashlib
+from collections.abc import Mapping
 from importlib import resources
 
 from jinja2 import DictLoader, Environment, StrictUndefined
@@ -15,18 +16,25 @@ from markupsafe import Markup
 from outcomes.effects.effect import Word
 from outcomes.report.document import Document, Picture, TryPanel, iterate_blocks
 from outcomes.report.figure_palette import MARKS
-from outcomes.report.figures import render_picture
 
 TEMPLATE = "page.html.jinja"
 SCRIPTS = ("panel_chance.js", "panel_controls.js", "panel_page.js")
 
 
-def render_page(document: Document) -> str:
-    """Return the page; the same document gives the same text, to the last byte."""
+def render_page(document: Document, drawn: Mapping[str, str] | None = None) -> str:
+    """Return the page; the same document gives the same text, to the last byte.
+
+    Parameters
+    ----------
+    document
+        What the page says.
+    drawn
+        Its pictures by key, from `draw`; drawn here where they are missing.
+    """
     has_panel = any(isinstance(b, TryPanel) for b in iterate_blocks(document.sections))
     style = read_part("style.css") + (read_part("panel.css") if has_panel else "")
     script = "".join(read_part(name) for name in SCRIPTS) if has_panel else ""
-    page = _build_environment().get_template(TEMPLATE)
+    page = _build_environment(drawn or {}).get_template(TEMPLATE)
     return page.render(
         document=document,
         labels=dict(document.labels),
@@ -65,7 +73,23 @@ def read_part(name: str) -> str:
     return resources.files("outcomes.report").joinpath(name).read_text(encoding="utf-8")
 
 
-def _build_environment() -> Environment:
+def find_pictures(document: Document) -> tuple[Picture, ...]:
+    """Return the pictures of a page, in reading order."""
+    return tuple(b for b in iterate_blocks(document.sections) if isinstance(b, Picture))
+
+
+def draw(picture: Picture) -> str:
+    """Return a picture as it stands in a page, in its two widths."""
+    from outcomes.report.figures import render_picture  # sheets, too, are pages: without pictures
+
+    return render_picture(picture.drawing, key=picture.key, title=picture.title, alt=picture.alt)
+
+
+def _build_environment(drawn: Mapping[str, str]) -> Environment:
+    def render_svg(picture: Picture) -> Markup:
+        svg = drawn[picture.key] if picture.key in drawn else draw(picture)
+        return Markup(svg)  # noqa: S704 - serialised by ElementTree, which escapes every text
+
     environment = Environment(
         loader=DictLoader({TEMPLATE: read_part(TEMPLATE)}),
         autoescape=True,
@@ -77,7 +101,7 @@ def _build_environment() -> Environment:
     environment.filters["kind"] = lambda block: type(block).__name__
     environment.filters["sign"] = lambda word: MARKS[word].sign
     environment.filters["slug"] = slug
-    environment.filters["svg"] = _render_svg
+    environment.filters["svg"] = render_svg
     environment.filters["island"] = _escape_json
     return environment
 
@@ -95,8 +119,3 @@ def _escape_json(text: str) -> Markup:
     """Return JSON that cannot end its element: inside strings these letters may be escaped."""
     safe = text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
     return Markup(safe)  # noqa: S704 - no markup is left in it
-
-
-def _render_svg(picture: Picture) -> Markup:
-    svg = render_picture(picture.drawing, key=picture.key, title=picture.title, alt=picture.alt)
-    return Markup(svg)  # noqa: S704 - serialised by ElementTree, which escapes every text

@@ -1,13 +1,15 @@
 """Everything a study leaves in its folder, as names and bytes."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import partial
 
 from outcomes.errors import RequestError
+from outcomes.report.document import Document, Picture
 from outcomes.report.figure_files import render_pdf_file, render_svg_file
 from outcomes.report.handout import build_handout
 from outcomes.report.handout_page import render_handout
-from outcomes.report.html import render_page
+from outcomes.report.html import draw, find_pictures, render_page
 from outcomes.report.leader import build_leader_document
 from outcomes.report.maker import build_maker_document
 from outcomes.report.research import build_research_document
@@ -15,68 +17,103 @@ from outcomes.report.research_figures import build_figures
 from outcomes.report.study_json import render_study_json
 from outcomes.report.tables import build_tables, render_csv
 from outcomes.study.record import Study
+from outcomes.workers import spread
 
 ALL = "all"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Page:
-    """One reader's page: who reads it, the file it stands in, and what makes its text.
+    """One reader's page: who reads it, the file it stands in, and what it is made of.
 
-    ``beside`` makes further files that this reader gets, by file name; None for none.
+    A page is a document (``build``) or has a layout of its own (``render``). ``figures`` are
+    pictures that this reader gets as files, too.
     """
 
     reader: str
     file: str
-    render: Callable[[Study], str]
-    beside: Callable[[Study], dict[str, bytes]] | None = None
-
-
-def _render_maker(study: Study) -> str:
-    return render_page(build_maker_document(study))
-
-
-def _render_research(study: Study) -> str:
-    return render_page(build_research_document(study))
-
-
-def _draw_figures(study: Study) -> dict[str, bytes]:
-    """Return every picture as SVG and as PDF."""
-    files: dict[str, bytes] = {}
-    for picture in build_figures(study):
-        files[f"figures/{picture.key}.svg"] = render_svg_file(picture).encode("utf-8")
-        files[f"figures/{picture.key}.pdf"] = render_pdf_file(picture)
-    return files
-
-
-def _render_class(study: Study) -> str:
-    return render_handout(build_handout(study))
-
-
-def _render_leader(study: Study) -> str:
-    return render_page(build_leader_document(study))
+    build: Callable[[Study], Document] | None = None
+    render: Callable[[Study], str] | None = None
+    figures: Callable[[Study], tuple[Picture, ...]] | None = None
 
 
 PAGES: tuple[Page, ...] = (
-    Page(reader="maker", file="report.html", render=_render_maker),
-    Page(reader="research", file="research.html", render=_render_research, beside=_draw_figures),
-    Page(reader="class", file="handout.html", render=_render_class),
-    Page(reader="leader", file="leader.html", render=_render_leader),
+    Page(reader="maker", file="report.html", build=build_maker_document),
+    Page(
+        reader="research",
+        file="research.html",
+        build=build_research_document,
+        figures=build_figures,
+    ),
+    Page(
+        reader="class",
+        file="handout.html",
+        render=lambda study: render_handout(build_handout(study)),
+    ),
+    Page(reader="leader", file="leader.html", build=build_leader_document),
 )
 
 
-def build_results(study: Study, *, reader: str = "maker") -> dict[str, bytes]:
-    """Return a reader's page (or all of them), study.json and the tables, by file name."""
-    pages = find_pages(reader)
-    texts = {page.file: page.render(study) for page in pages}
-    texts["study.json"] = render_study_json(study)
-    texts |= {
-        f"tables/{name}.csv": render_csv(table) for name, table in build_tables(study).items()
+def build_results(study: Study, *, reader: str = "maker", workers: int = 1) -> dict[str, bytes]:
+    """Return a reader's page (or all of them), study.json and the tables, by file name.
+
+    First what is said, then the pictures; each is divided among the workers.
+    """
+    parts: list[Callable[[Study], _Told]]
+    parts = [*(partial(_tell, page) for page in find_pages(reader)), _tell_record, _tell_tables]
+    told = spread(lambda part, _: part(study), parts, workers=workers)
+    files = {name: text.encode("utf-8") for part in told for name, text in part.texts.items()}
+    drawings = {place: drawing for part in told for place, drawing in part.drawings.items()}
+    drawn = spread(lambda drawing, _: drawing(), list(drawings.values()), workers=workers)
+    svgs: dict[str, dict[str, str]] = {}
+    for (file, key), picture in zip(drawings, drawn, strict=True):
+        if isinstance(picture, bytes):
+            files[file] = picture
+        else:
+            svgs.setdefault(file, {})[key] = picture
+    pages = {name: page for part in told for name, page in part.documents.items()}
+    texts = {name: render_page(page, svgs.get(name)) for name, page in pages.items()}
+    return files | {name: text.encode("utf-8") for name, text in texts.items()}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Told:
+    """What is said, by file: whole texts, and pages whose pictures are still to be drawn.
+
+    ``drawings`` are by (file, key of the picture in it): SVG for a page, bytes for a file.
+    """
+
+    texts: dict[str, str] = field(default_factory=dict)
+    documents: dict[str, Document] = field(default_factory=dict)
+    drawings: dict[tuple[str, str], Callable[[], str | bytes]] = field(default_factory=dict)
+
+
+def _tell(page: Page, study: Study) -> _Told:
+    """Return one reader's page."""
+    texts = {page.file: page.render(study)} if page.render else {}
+    documents = {page.file: page.build(study)} if page.build else {}
+    drawings: dict[tuple[str, str], Callable[[], str | bytes]] = {
+        (page.file, picture.key): partial(draw, picture)
+        for document in documents.values()
+        for picture in find_pictures(document)
     }
-    files = {name: text.encode("utf-8") for name, text in texts.items()}
-    for page in pages:
-        files |= page.beside(study) if page.beside else {}
-    return files
+    for picture in page.figures(study) if page.figures else ():
+        drawings[f"figures/{picture.key}.svg", ""] = partial(_draw_svg, picture)
+        drawings[f"figures/{picture.key}.pdf", ""] = partial(render_pdf_file, picture)
+    return _Told(texts=texts, documents=documents, drawings=drawings)
+
+
+def _draw_svg(picture: Picture) -> bytes:
+    return render_svg_file(picture).encode("utf-8")
+
+
+def _tell_record(study: Study) -> _Told:
+    return _Told(texts={"study.json": render_study_json(study)})
+
+
+def _tell_tables(study: Study) -> _Told:
+    tables = build_tables(study)
+    return _Told(texts={f"tables/{name}.csv": render_csv(t) for name, t in tables.items()})
 
 
 def find_pages(reader: str) -> tuple[Page, ...]:

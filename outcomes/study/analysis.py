@@ -18,8 +18,10 @@ from outcomes.log.firing_log import FiringLog
 from outcomes.log.firings import cluster_column, pieces_per_firing
 from outcomes.study.computed_seen import see_computed
 from outcomes.study.conclude import conclude_outcome
+from outcomes.study.long_questions import ask_at_length
 from outcomes.study.one_outcome import Learnt, Progress, learn_outcome
 from outcomes.study.record import Study, StudyOptions
+from outcomes.workers import count_processes, spread
 
 
 def analyse(log: FiringLog, *, options: StudyOptions, workers: int, progress: Progress) -> Study:
@@ -32,7 +34,8 @@ def analyse(log: FiringLog, *, options: StudyOptions, workers: int, progress: Pr
     options
         Resamples, seed, confidence, kind of false-discovery adjustment.
     workers
-        Threads for the redraws; no influence on the result.
+        Processes over the outcomes (`workers.spread`), threads where there are more of them;
+        no influence on the result.
     progress
         Called with the number of redraws just done, `count_redraws` in all.
 
@@ -48,25 +51,44 @@ def analyse(log: FiringLog, *, options: StudyOptions, workers: int, progress: Pr
     usable = set_impossible_aside(log)
     # Small matrices: two BLAS threads are several times slower than one.
     with threadpool_limits(limits=1):
-        learnt = [
-            learn_outcome(usable, outcome, options=options, workers=workers, progress=progress)
-            for outcome in graded_outcomes(usable)
-        ]
+        learnt = _learn(usable, options=options, workers=workers, progress=progress)
         judged = _judge(learnt, usable.codebook, options)
         computed = see_computed(usable)
-        parts = tuple(
-            conclude_outcome(part, judged, usable, options=options, swaps=computed.swaps)
-            for part in learnt
+        answers = ask_at_length(
+            learnt, judged, usable, swaps=computed.swaps, options=options, workers=workers
+        )
+        parts = spread(
+            lambda part, _: conclude_outcome(
+                part[0], judged, usable, answered=part[1], options=options
+            ),
+            list(zip(learnt, answers, strict=True)),
+            workers=workers,
         )
     return Study(
         log=usable,
         options=options,
-        outcomes=parts,
+        outcomes=tuple(parts),
         findings=(*log.findings, *findings, *find_shared_habits(usable), *check_graders(usable)),
         firings=len(pieces_per_firing(usable)),
         cluster=cluster_column(usable),
         version=__version__,
         computed=computed.quantities,
+    )
+
+
+def _learn(
+    log: FiringLog, *, options: StudyOptions, workers: int, progress: Progress
+) -> list[Learnt]:
+    """Return every outcome before its verdicts."""
+    outcomes = graded_outcomes(log)
+    threads = max(1, workers // count_processes(len(outcomes), workers))
+    return spread(
+        lambda outcome, tell: learn_outcome(
+            log, outcome, options=options, workers=threads, progress=tell
+        ),
+        outcomes,
+        workers=workers,
+        progress=progress,
     )
 
 

@@ -1,10 +1,11 @@
 """One outcome's record, once its verdicts stand."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import replace
 
 from outcomes.design.design import Design
 from outcomes.doubts.column_overlap import measure_overlap
+from outcomes.doubts.outcome_doubts import Known
 from outcomes.doubts.parallel_record import measure_parallel
 from outcomes.effects.curves import build_curves, worth_drawing
 from outcomes.effects.effect import Effect
@@ -12,12 +13,11 @@ from outcomes.effects.evidence import Evidence
 from outcomes.effects.not_learnt import build_not_learnt
 from outcomes.effects.odds import measure_log_odds
 from outcomes.effects.robust_errors import measure_robust_errors
-from outcomes.log.codebook import Role
-from outcomes.log.derived_swap import Swap
 from outcomes.log.firing_log import FiringLog
 from outcomes.log.outcome_account import outcome_account
-from outcomes.study.examine import examine_explanations, examine_outcome
-from outcomes.study.one_outcome import Learnt, stream_key
+from outcomes.study.examine import Examined, examine_outcome
+from outcomes.study.long_questions import Answered
+from outcomes.study.one_outcome import Learnt, pick_effects, stream_key
 from outcomes.study.record import OutcomeStudy, StudyOptions
 
 
@@ -26,8 +26,8 @@ def conclude_outcome(
     judged: Iterable[Effect],
     log: FiringLog,
     *,
+    answered: Answered,
     options: StudyOptions,
-    swaps: Sequence[Swap] = (),
 ) -> OutcomeStudy:
     """Return one outcome's record, effects in the order a reader wants them.
 
@@ -39,21 +39,28 @@ def conclude_outcome(
         Every outcome's effects with their verdicts.
     log, options
         As in `analysis.analyse`.
-    swaps
-        Computed quantities to compare with what they are computed from.
+    answered
+        What it was asked at length.
     """
     bare = _bare(part, log)
     if part.design is None or part.evidence is None:
         return bare
-    mine = [effect for effect in judged if effect.outcome == part.outcome.name]
-    effects = _in_reading_order(mine, part)
+    effects = pick_effects(judged, part)
+    examined = examine_outcome(
+        log,
+        part.evidence,
+        effects,
+        known=Known(skill=part.skill, opinion=answered.opinion, imputed=answered.imputed),
+        options=options,
+        key=stream_key(log, part.outcome),
+    )
     record = _with_doubts(
         _with_design(bare, part.design, log),
         part,
         part.evidence,
         effects=effects,
-        log=log,
-        options=options,
+        examined=examined,
+        confidence=options.confidence,
     )
     robust = measure_robust_errors(part.evidence)
     return replace(
@@ -62,9 +69,7 @@ def conclude_outcome(
         log_odds=measure_log_odds(part.evidence, effects, robust, confidence=options.confidence),
         overlap=measure_overlap(part.design),
         parallel=measure_parallel(part.design),
-        explanations=examine_explanations(
-            swaps, part.design, part.outcome, options=options, key=stream_key(log, part.outcome)
-        ),
+        explanations=answered.explanations,
     )
 
 
@@ -110,11 +115,9 @@ def _with_doubts(
     evidence: Evidence,
     *,
     effects: tuple[Effect, ...],
-    log: FiringLog,
-    options: StudyOptions,
+    examined: Examined,
+    confidence: float,
 ) -> OutcomeStudy:
-    key = stream_key(log, part.outcome)
-    examined = examine_outcome(log, evidence, effects, skill=part.skill, options=options, key=key)
     doubts, shapes = examined.doubts, examined.shapes
     return replace(
         record,
@@ -126,7 +129,7 @@ def _with_doubts(
             evidence,
             worth_drawing(effects),
             by_glaze=shapes.by_glaze,
-            confidence=options.confidence,
+            confidence=confidence,
         ),
         tangles=part.tangles,
         findings=(*part.findings, *doubts.findings),
@@ -146,19 +149,4 @@ def _with_doubts(
         gains=shapes.gains,
         thresholds=shapes.thresholds,
         by_glaze=shapes.by_glaze,
-    )
-
-
-def _in_reading_order(effects: Sequence[Effect], part: Learnt) -> tuple[Effect, ...]:
-    """Return settings by rank, then the other settings, conditions and groupings."""
-    place = {ranked.factor: ranked.rank for ranked in part.ranking}
-    role = {Role.SETTING: 0, Role.CONDITION: 1, Role.GROUPING: 2}
-    return tuple(
-        sorted(
-            effects,
-            key=lambda effect: (
-                place.get(effect.contrast.factor, len(effects)),
-                role[effect.contrast.role],
-            ),
-        )
     )

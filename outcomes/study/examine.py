@@ -12,7 +12,15 @@ import numpy as np
 
 from outcomes.design.design import Design
 from outcomes.doubts.explanations import Explanation, compare_explanations
-from outcomes.doubts.outcome_doubts import Doubts, raise_doubts
+from outcomes.doubts.imputed_effects import ImputedStudy
+from outcomes.doubts.outcome_doubts import (
+    Doubts,
+    Known,
+    ask_trees,
+    fill_blanks_in,
+    raise_doubts,
+)
+from outcomes.doubts.second_opinion import SecondOpinion
 from outcomes.doubts.skill import Skill, learn_skill
 from outcomes.effects.decomposition import Decomposition, decompose_variation
 from outcomes.effects.effect import Effect
@@ -54,11 +62,11 @@ def examine_outcome(
     evidence: Evidence,
     effects: Sequence[Effect],
     *,
-    skill: Skill | None,
+    known: Known,
     options: StudyOptions,
     key: int,
 ) -> Examined:
-    """Return everything asked of one outcome once its verdicts stand."""
+    """Return everything asked of one outcome once its verdicts stand, beside what is known."""
     confidence = options.confidence
     is_enough = _is_enough(evidence)
     return Examined(
@@ -67,12 +75,31 @@ def examine_outcome(
         ),
         split=decompose_variation(evidence, confidence=confidence) if is_enough else None,
         doubts=raise_doubts(
-            log, evidence, effects, skill=skill, rng=_stream(options, key, _DOUBTS)
+            log, evidence, effects, known=known, rng=_stream(options, key, _DOUBTS)
         ),
         shapes=see_shapes(
             evidence, effects, rng=_stream(options, key, _SHAPES), confidence=confidence
         ),
     )
+
+
+def examine_with_trees(
+    evidence: Evidence, *, options: StudyOptions, key: int
+) -> SecondOpinion | None:
+    """Return the boosted trees' opinion of one outcome."""
+    return ask_trees(evidence, rng=_stream(options, key, _DOUBTS))
+
+
+def examine_filled(
+    log: FiringLog,
+    evidence: Evidence,
+    effects: Sequence[Effect],
+    *,
+    options: StudyOptions,
+    key: int,
+) -> ImputedStudy | None:
+    """Return one outcome's effects with the blanks filled."""
+    return fill_blanks_in(log, evidence, effects, rng=_stream(options, key, _DOUBTS))
 
 
 def examine_explanations(

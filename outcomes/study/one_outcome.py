@@ -4,7 +4,7 @@ Verdicts wait for all outcomes, because the false-discovery adjustment runs over
 outcomes.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,7 +20,7 @@ from outcomes.effects.effect import Effect, RankedFactor, Tangle
 from outcomes.effects.evidence import Evidence, build_evidence
 from outcomes.effects.ranking import rank_settings
 from outcomes.finding import Finding
-from outcomes.log.codebook import Outcome
+from outcomes.log.codebook import Outcome, Role
 from outcomes.log.firing_log import FiringLog
 from outcomes.model.batched import fit_many
 from outcomes.model.cumulative import fit_cumulative
@@ -144,4 +144,20 @@ def _failed(outcome: Outcome, fit: CumulativeFit) -> str:
         f"The computation for {outcome.label.lower()} did not settle (largest gradient "
         f"{fit.largest_gradient:.1e} after {fit.iterations} steps), so nothing is said about it. "
         "Please keep the log and report this: it should not happen."
+    )
+
+
+def pick_effects(judged: Iterable[Effect], part: Learnt) -> tuple[Effect, ...]:
+    """Return one outcome's: settings by rank, then other settings, conditions and groupings."""
+    effects = [effect for effect in judged if effect.outcome == part.outcome.name]
+    place = {ranked.factor: ranked.rank for ranked in part.ranking}
+    role = {Role.SETTING: 0, Role.CONDITION: 1, Role.GROUPING: 2}
+    return tuple(
+        sorted(
+            effects,
+            key=lambda effect: (
+                place.get(effect.contrast.factor, len(effects)),
+                role[effect.contrast.role],
+            ),
+        )
     )

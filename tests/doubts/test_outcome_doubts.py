@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from outcomes.doubts.outcome_doubts import raise_doubts
+from outcomes.doubts.outcome_doubts import Known, ask_trees, fill_blanks_in, raise_doubts
 from outcomes.doubts.skill import learn_skill
 
 
@@ -10,18 +10,25 @@ def rng():
     return np.random.default_rng(17)
 
 
+def ask_everything(log, evidence, effects, *, skill):
+    known = Known(
+        skill=skill,
+        opinion=ask_trees(evidence, rng=rng()),
+        imputed=fill_blanks_in(log, evidence, effects, rng=rng()),
+    )
+    return raise_doubts(log, evidence, effects, known=known, rng=rng())
+
+
 def test_a_sound_year_raises_no_doubt(sound_log, sound, judge) -> None:
     skill = learn_skill(sound, rng=rng())
-    doubts = raise_doubts(sound_log, sound, judge(sound), skill=skill, rng=rng())
+    doubts = ask_everything(sound_log, sound, judge(sound), skill=skill)
     assert doubts.findings == ()
     assert doubts.imputed is None
     assert len(doubts.influences) == len(sound.design.spec.terms)
 
 
 def test_the_same_generator_gives_the_same_doubts(sound_log, sound, judge) -> None:
-    first, second = (
-        raise_doubts(sound_log, sound, judge(sound), skill=None, rng=rng()) for _ in range(2)
-    )
+    first, second = (ask_everything(sound_log, sound, judge(sound), skill=None) for _ in range(2))
     assert np.array_equal(first.opinion.trees, second.opinion.trees)
     assert first.findings == second.findings
 
@@ -29,7 +36,7 @@ def test_the_same_generator_gives_the_same_doubts(sound_log, sound, judge) -> No
 def test_nothing_is_changed_by_doubting(sound_log, sound, judge) -> None:
     before = sound_log.values.copy()
     X = sound.design.X.copy()
-    raise_doubts(sound_log, sound, judge(sound), skill=None, rng=rng())
+    ask_everything(sound_log, sound, judge(sound), skill=None)
     assert before.equals(sound_log.values)
     assert np.array_equal(X, sound.design.X)
 
@@ -37,7 +44,7 @@ def test_nothing_is_changed_by_doubting(sound_log, sound, judge) -> None:
 def test_five_firings_are_too_few_to_doubt_with(make_log, learn, judge, invent) -> None:
     log = make_log(invent(np.random.default_rng(3), firings=5))
     evidence = learn(log)
-    doubts = raise_doubts(log, evidence, judge(evidence), skill=None, rng=rng())
+    doubts = ask_everything(log, evidence, judge(evidence), skill=None)
     assert doubts.opinion is None
     assert doubts.influences == ()
     assert doubts.findings == ()
@@ -48,6 +55,6 @@ def test_twelve_firings_of_one_piece_each_do_not_break_anything(
 ) -> None:
     log = make_log(invent(np.random.default_rng(6), firings=12, pieces=1))
     evidence = learn(log)
-    doubts = raise_doubts(log, evidence, judge(evidence), skill=None, rng=rng())
+    doubts = ask_everything(log, evidence, judge(evidence), skill=None)
     assert doubts.opinion is None or np.isfinite(doubts.opinion.gain.value)
     assert all(finding.message for finding in doubts.findings)
