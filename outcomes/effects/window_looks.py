@@ -18,11 +18,11 @@ larger of both. So no p value under 0.05 stands beside a 95 % interval that hold
 
 References
 ----------
-Bretz & Hothorn (2001), Testing dose-response relationships with a priori unknown, possibly
-nonmonotone shapes, Journal of Biopharmaceutical Statistics 11, 193-207. Mack & Wolfe (1981),
-K-sample rank tests for umbrella alternatives, Journal of the American Statistical Association
-76, 175-181. Cited from memory; what the test does is measured in tests/effects and
-reports/evidence.
+Stewart & Ruberg (2000), Detecting dose response with contrasts, Statistics in Medicine 19,
+913-921: two or more well-chosen contrasts are worth their multiplicity. Bretz & Hothorn (2001),
+Testing dose-response relationships with a priori unknown, possibly nonmonotone shapes, Journal
+of Biopharmaceutical Statistics 11, 193-207. Cited from memory; what the test does is measured in
+tests/effects/test_window_looks.py and reports/evidence.
 """
 
 from collections.abc import Sequence
@@ -50,19 +50,22 @@ def window_p(evidence: Evidence, contrasts: Sequence[Contrast]) -> float:
     contrasts
         The window's three candidates, in the order of `contrasts.choose_contrasts`.
     """
-    design = evidence.design
-    term = find_term(design.spec, contrasts[0].factor)
-    gradients = np.zeros((len(contrasts) + 1, len(evidence.fit.covariance)))
-    slots = evidence.n_grades - 1 + np.array(term.slots)
-    gradients[:, slots] = [
-        *(_step(term, one) for one in contrasts),
-        middle_against_ends(design, term),
-    ]
+    gradients = build_looks(evidence, contrasts)
     errors, df = corrected_errors(gradients, evidence.pull)
     t = np.abs(gradients @ evidence.fit.parameters()) / np.maximum(errors, np.finfo(float).tiny)
     clearest = int(np.argmax(t))
     shared = correlate(tuple(gradients), evidence.fit.covariance)
     return joint_p(float(t[clearest]), shared, float(df[clearest]))
+
+
+def build_looks(evidence: Evidence, contrasts: Sequence[Contrast]) -> FloatArray:
+    """Return what each look adds up from the parameters, shape (4, q); the new one is last."""
+    term = find_term(evidence.design.spec, contrasts[0].factor)
+    looks = np.zeros((len(contrasts) + 1, len(evidence.fit.covariance)))
+    steps = [_step(term, contrast) for contrast in contrasts]
+    slots = evidence.n_grades - 1 + np.array(term.slots)
+    looks[:, slots] = [*steps, middle_against_ends(evidence.design, term)]
+    return looks
 
 
 def effect_p(own: float, whole: float) -> float:
