@@ -155,7 +155,7 @@ def _p_value(
     if len(candidates) == 1 or best.error <= 0.0:
         return two_sided_p(best.change, best.error, best.df)
     own = joint_p(best.change / best.error, shared, best.df)
-    return effect_p(own, window_p(evidence, [one.contrast for one in candidates]))
+    return effect_p(own, window_p(evidence, candidates))
 
 
 def _interval(measured: Measured, confidence: float) -> Interval | None:

@@ -2,14 +2,14 @@
 
 The contrast that is printed compares chances at two values, where a curve of several columns is
 known from the few pieces nearby. Whether the setting matters is a larger question, and all pieces
-answer it. So four looks are taken at the curve, on the scale of the linear predictor:
+answer it. So a fourth look joins the three that are printed (low end to middle, middle to high
+end, low end to high end, as changes of chances): the middle half of the pieces against the two
+outer quarters, each quarter counted alike, on the scale of the linear predictor.
 
-* low end to middle, middle to high end, low end to high end, the values that are printed;
-* the middle half of the pieces against the two outer quarters, each quarter counted alike.
-
-The last is what makes a window a window, read from averages over the pieces instead of three
-points. All are 0 if the setting changes nothing, and lie in three dimensions, so that the largest
-|t| of the four has a p value by `resampling.joint`, as that of the three had. It is a multiple
+It is what makes a window a window, read from averages over the pieces instead of three points.
+All four are 0 if the setting changes nothing, and they lie in three dimensions (the three printed
+ones in two, but for pieces of a glaze that was not tried at some of the values), so that the
+largest |t| has a p value by `resampling.joint`, as that of the three had. It is a multiple
 contrast test for an effect that may go up, down, or up and down again.
 
 A setting that matters somewhere is not yet a number that can be printed: the p value of an effect
@@ -31,41 +31,32 @@ import numpy as np
 
 from outcomes.design.design import Design, FloatArray, Term
 from outcomes.design.matrix import find_term
-from outcomes.effects.effect import Contrast
 from outcomes.effects.evidence import Evidence
-from outcomes.effects.support import value_columns
+from outcomes.effects.measured import Measured, strength
 from outcomes.resampling.joint import correlate, joint_p
-from outcomes.resampling.leverage import corrected_errors
+from outcomes.resampling.leverage import corrected_error
 
 CLEAR = 0.05  # the printed contrast must be this clear for the whole curve to speak
 
 
-def window_p(evidence: Evidence, contrasts: Sequence[Contrast]) -> float:
+def window_p(evidence: Evidence, candidates: Sequence[Measured]) -> float:
     """Return the p value of "this window changes nothing", two-sided.
 
     Parameters
     ----------
     evidence
         The outcome's fit.
-    contrasts
-        The window's three candidates, in the order of `contrasts.choose_contrasts`.
+    candidates
+        The window's three contrasts as measured, with their standard errors.
     """
-    gradients = build_looks(evidence, contrasts)
-    errors, df = corrected_errors(gradients, evidence.pull)
-    t = np.abs(gradients @ evidence.fit.parameters()) / np.maximum(errors, np.finfo(float).tiny)
-    clearest = int(np.argmax(t))
-    shared = correlate(tuple(gradients), evidence.fit.covariance)
-    return joint_p(float(t[clearest]), shared, float(df[clearest]))
-
-
-def build_looks(evidence: Evidence, contrasts: Sequence[Contrast]) -> FloatArray:
-    """Return what each look adds up from the parameters, shape (4, q); the new one is last."""
-    term = find_term(evidence.design.spec, contrasts[0].factor)
-    looks = np.zeros((len(contrasts) + 1, len(evidence.fit.covariance)))
-    steps = [_step(term, contrast) for contrast in contrasts]
-    slots = evidence.n_grades - 1 + np.array(term.slots)
-    looks[:, slots] = [*steps, middle_against_ends(evidence.design, term)]
-    return looks
+    look = build_look(evidence, candidates[0].contrast.factor)
+    error, df = corrected_error(look, evidence.pull)
+    t = abs(float(look @ evidence.fit.parameters())) / max(error, float(np.finfo(float).tiny))
+    clearest = max(candidates, key=strength)
+    if strength(clearest) > t:
+        t, df = strength(clearest), clearest.df or 1.0
+    looks = [*(one.gradient for one in candidates), look]
+    return joint_p(t, correlate(looks, evidence.fit.covariance), df)
 
 
 def effect_p(own: float, whole: float) -> float:
@@ -75,6 +66,14 @@ def effect_p(own: float, whole: float) -> float:
     (0.0001, 0.06, 0.2)
     """
     return whole if own <= CLEAR else max(own, whole)
+
+
+def build_look(evidence: Evidence, factor: str) -> FloatArray:
+    """Return what the fourth look adds up from the parameters, shape (q,)."""
+    term = find_term(evidence.design.spec, factor)
+    look = np.zeros(len(evidence.fit.covariance))
+    look[evidence.n_grades - 1 + np.array(term.slots)] = middle_against_ends(evidence.design, term)
+    return look
 
 
 def middle_against_ends(design: Design, term: Term) -> FloatArray:
@@ -91,8 +90,3 @@ def middle_against_ends(design: Design, term: Term) -> FloatArray:
     ends = [columns[side].mean(axis=0) for side in (values < low, values > high) if side.any()]
     middle = columns[(low <= values) & (values <= high)].mean(axis=0)
     return np.asarray(middle - np.mean(ends, axis=0))
-
-
-def _step(term: Term, contrast: Contrast) -> FloatArray:
-    """Return what a contrast adds to the columns of its factor."""
-    return value_columns(term, contrast.to_value) - value_columns(term, contrast.from_value)

@@ -9,7 +9,7 @@ from outcomes.effects.change import estimate_contrasts
 from outcomes.effects.contrasts import choose_contrasts
 from outcomes.effects.measured import measure_contrast, strength
 from outcomes.effects.window_looks import (
-    build_looks,
+    build_look,
     effect_p,
     middle_against_ends,
     window_p,
@@ -22,9 +22,13 @@ RARE = 1e-4  # a method that keeps its promise fails once in 10 000 runs; seeds 
 PLAIN = FitOptions(penalty=Penalty.NONE)
 
 
-def candidates(evidence):
+def contrasts_of(evidence):
     contrasts = choose_contrasts(evidence.design, evidence.codebook)
     return [one for one in contrasts if one.factor == "pull_temp_c"]
+
+
+def candidates(evidence):
+    return [measure_contrast(evidence, one) for one in contrasts_of(evidence)]
 
 
 def years(make_log, learn, invent, *, n, first, **truth):
@@ -34,7 +38,7 @@ def years(make_log, learn, invent, *, n, first, **truth):
 
 
 def own_p(evidence):
-    (effect,) = estimate_contrasts(evidence, candidates(evidence))
+    (effect,) = estimate_contrasts(evidence, contrasts_of(evidence))
     return effect
 
 
@@ -114,15 +118,19 @@ def test_a_middle_is_clearer_on_its_whole_curve_than_between_two_values(
     truth = np.exp(-0.5 * ((values - 970.0) / (20.0 * width)) ** 2)
     own = evidence.design.X[:, list(slots)]
     curve = np.linalg.lstsq(np.column_stack([np.ones(len(own)), own]), truth, rcond=None)[0]
-    looks = build_looks(evidence, candidates(evidence))
+    true = np.zeros(len(evidence.fit.covariance))
+    true[evidence.n_grades - 1 + np.array(slots)] = curve[1:]
+    looks = np.array(
+        [*(one.gradient for one in candidates(evidence)), build_look(evidence, "pull_temp_c")]
+    )
     errors, _ = corrected_errors(looks, evidence.pull)
-    seen = np.abs(looks[:, evidence.n_grades - 1 + np.array(slots)] @ curve[1:]) / errors
+    seen = np.abs(looks @ true) / errors
     assert seen[3] > seen[:3].max()
 
 
 def joint_own(evidence):
     """Return the p value of the three printed contrasts alone."""
-    measured = [measure_contrast(evidence, one) for one in candidates(evidence)]
+    measured = candidates(evidence)
     shared = correlate([one.gradient for one in measured], evidence.fit.covariance)
     best = max(measured, key=strength)
     return joint_p(strength(best), shared, best.df)
@@ -144,3 +152,13 @@ def test_no_small_p_value_stands_beside_an_interval_that_holds_nothing(make_log,
 )
 def test_the_curve_speaks_only_for_a_contrast_that_is_clear(own, whole, expected):
     assert expected == effect_p(own, whole)
+
+
+def test_a_setting_that_decides_everything_is_not_lost(make_log, learn, invent):
+    # On the scale of the linear predictor a slope without end is no clearer than any other; the
+    # printed changes of chances are.
+    columns = invent(np.random.default_rng(6), seconds=0.0)
+    temperature = np.array(columns["pull_temp_c"])
+    columns["luster"] = np.where(np.abs(temperature - 970.0) < 13.0, 4.0, 0.0).tolist()
+    evidence = learn(make_log(columns), "luster", resamples=2)
+    assert window_p(evidence, candidates(evidence)) < 0.001
