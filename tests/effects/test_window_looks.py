@@ -157,12 +157,5 @@ def test_the_stronger_a_window_the_smaller_its_p_value(make_log, learn, invent):
     for depth in (0.0, 1.5, 6.0):
         columns = invent(np.random.default_rng(6), seconds=0.0, window=depth, luck=0.3)
         evidence = learn(make_log(columns), "luster", resamples=2)
-        print(
-            depth,
-            [(strength(o), o.df, o.change, o.error) for o in candidates(evidence)],
-            build_look(evidence, "pull_temp_c")
-            @ evidence.fit.parameters()
-            / corrected_error(build_look(evidence, "pull_temp_c"), evidence.pull)[0],
-        )
         p.append(window_p(evidence, candidates(evidence)))
     assert p[0] > 0.05 > p[1] > p[2]
