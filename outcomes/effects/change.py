@@ -4,7 +4,8 @@ The printed interval, the 90 % interval and the p value come from one standard e
 degrees of freedom, read from the firings' scores (`resampling.leverage`); reports/evidence
 holds it beside the rules it was chosen from. Differences of probabilities are cut at -1 and 1.
 The redraws' and the jackknife's intervals stand beside it as second opinions. A window's
-candidates share one joint correction, see `contrasts`.
+candidates share one joint correction, see `contrasts`; its p value also asks the whole curve,
+see `window_looks`.
 """
 
 from collections.abc import Iterable
@@ -26,6 +27,7 @@ from outcomes.effects.measured import (
     strength,
 )
 from outcomes.effects.support import count_arm_firings, far_share
+from outcomes.effects.window_looks import effect_p, window_p
 from outcomes.log.codebook import Codebook
 from outcomes.model.fit import CumulativeFit, ManyFits
 from outcomes.resampling.interval import Interval
@@ -92,13 +94,14 @@ def estimate_contrasts(
             replace(
                 _finish(evidence, best, shared, confidence=confidence),
                 interval_90=_hull([_interval(one, CONFIDENCE_SMALL) for one in candidates]),
+                p_value=_p_value(evidence, best, candidates, shared),
             )
         )
     return tuple(effects)
 
 
 def _finish(evidence: Evidence, best: Measured, shared: FloatArray, *, confidence: float) -> Effect:
-    """Return the effect of the candidate that is reported, without its 90 % interval.
+    """Return the effect of the candidate that is reported, without 90 % interval and p value.
 
     All its intervals are corrected for the candidates it was chosen from; ``shared`` is the
     correlation of their errors.
@@ -111,7 +114,6 @@ def _finish(evidence: Evidence, best: Measured, shared: FloatArray, *, confidenc
         interval=_named(_interval(best, each), confidence),
         resample_interval=_named(resample, confidence),
         jackknife_interval=_named(jack, confidence),
-        p_value=_p_value(best, shared),
         standard_error=best.error,
         df=best.df,
         mean_grade_interval=_named(mean_interval, confidence),
@@ -144,12 +146,16 @@ def _point_effect(evidence: Evidence, best: Measured, mean_change: float) -> Eff
     )
 
 
-def _p_value(measured: Measured, shared: FloatArray) -> float | None:
-    if measured.error is None or measured.df is None:
+def _p_value(
+    evidence: Evidence, best: Measured, candidates: list[Measured], shared: FloatArray
+) -> float | None:
+    """Return an effect's p value; a window's also asks the whole curve."""
+    if best.error is None or best.df is None:
         return None
-    if len(shared) == 1 or measured.error <= 0.0:
-        return two_sided_p(measured.change, measured.error, measured.df)
-    return joint_p(measured.change / measured.error, shared, measured.df)
+    if len(candidates) == 1 or best.error <= 0.0:
+        return two_sided_p(best.change, best.error, best.df)
+    own = joint_p(best.change / best.error, shared, best.df)
+    return effect_p(own, window_p(evidence, candidates))
 
 
 def _interval(measured: Measured, confidence: float) -> Interval | None:

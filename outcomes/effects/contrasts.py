@@ -5,10 +5,11 @@ straight, saturating
 window
     Three candidates: low end to middle, middle to high end, low to high (10th, 50th, 90th
     percentile). A setting with a best range changes little from low to high, so the headline
-    is the candidate with the largest |t|, and its interval and p value hold for all three
-    together (`resampling.joint`). 10/50/90 rather than 20/50/80: the step from 20 to 50 spans 0.8
-    standard deviations, half of what a straight setting's 20 to 80 does, and would rank a
-    window low for its shape alone; 10 to 50 spans 1.3.
+    is the candidate with the largest |t|, and its interval holds for all three together
+    (`resampling.joint`); its p value also asks the whole curve (`window_looks`). 10/50/90
+    rather than 20/50/80: the step from 20 to 50 spans 0.8 standard deviations, half of what a
+    straight setting's 20 to 80 does, and would rank a window low for its shape alone; 10 to
+    50 spans 1.3.
 levels
     no to yes, or the two commonest levels; "other" only where one name is left beside it.
 

@@ -98,7 +98,8 @@ class Effect:
     resample_interval, jackknife_interval
         Two other opinions, for the research page; None under the floors.
     p_value, p_adjusted
-        Two-sided firing-score t; adjusted over settings x outcomes (settings only).
+        Two-sided firing-score t, of a window with its whole curve (`window_looks`); adjusted
+        over settings x outcomes (settings only).
     standard_error, df
         Firing-score standard error of ``change`` and its degrees of freedom.
     effective_firings

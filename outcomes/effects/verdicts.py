@@ -1,7 +1,8 @@
 """Fixed words by fixed rules (method.md §9 with the gates of method_in_depth.md §3.4, §15).
 
 The first rule that applies gives the word. δ is the outcome's smallest difference worth
-having; p is the two-sided firing-score t p value, adjusted p is over settings x outcomes.
+having; p is the two-sided firing-score t p value (of a window: that of its whole curve, if the
+printed contrast is clear, see `window_looks`), adjusted p is over settings x outcomes.
 
 1. **tangled** - the log cannot tell the setting from another (`doubts.check_tangled`).
 2. **thin** - more than 40 % of the counterfactual pieces lie far from any logged piece, less

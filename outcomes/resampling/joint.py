@@ -1,4 +1,4 @@
-"""The largest of up to three t statistics that share their errors.
+"""The largest of several t statistics that share their errors, in up to three dimensions.
 
 A window is looked at through three contrasts and the clearest is reported. Their errors are
 correlated (low to middle and middle to high add up to low to high), so Bonferroni's factor of
@@ -8,7 +8,8 @@ sphere, times a length whose square over 3 is F(3, df). So::
 
     P(max |t_i| >= c) = average over directions w of P(length >= c / max_i |a_i' w|)
 
-which is an integral over the sphere: no simulation, and for one contrast it is Student's t.
+which is an integral over the sphere: no simulation, and for one contrast it is Student's t. More
+than three contrasts may be looked at as long as three of them give all the others.
 
 References
 ----------
@@ -26,7 +27,7 @@ from scipy import optimize, special
 from outcomes.model.fit import FloatArray
 
 _SLACK = 1e-3  # what the rule of integration may be off by
-MOST = 3  # contrasts; more would need another rule of integration
+MOST = 3  # dimensions; more would need another rule of integration
 _HEIGHTS, _ANGLES = 24, 96  # directions over half a sphere: the p value is right to 1e-4 of it
 
 
@@ -57,7 +58,7 @@ def joint_p(t: float, correlation: FloatArray, df: float) -> float:
     t
         The largest seen; its sign does not matter.
     correlation : array, shape (k, k)
-        Of the contrasts' errors, k at most 3.
+        Of the contrasts' errors; its rank is at most 3.
     df
         Degrees of freedom, at least 1.
 
@@ -105,7 +106,7 @@ def _longer(length: FloatArray, df: float) -> FloatArray:
 def _reaches(correlation: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Return max |a_i' w| of directions over half a sphere, and the weight of each direction."""
     values, vectors = np.linalg.eigh(correlation)
-    rows = vectors * np.sqrt(np.maximum(values, 0.0))
+    rows = (vectors * np.sqrt(np.maximum(values, 0.0)))[:, -MOST:]  # the largest come last
     rows = np.pad(rows, ((0, 0), (0, MOST - rows.shape[1])))
     rows = rows / np.sqrt(np.sum(rows**2, axis=1, keepdims=True))
     nodes, weights = np.polynomial.legendre.leggauss(_HEIGHTS)

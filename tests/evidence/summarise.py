@@ -26,8 +26,8 @@ act on an outcome and the exact shape of each effect, but not how strong it is.
 """
 CARRIED_OVER = """
 The figures of {cells} cells are carried over from an earlier run of the same study, not made
-anew ({kinds}). Their logs are seeded, and neither these nor the rules compared have changed
-since, so that a rerun of a cell gives its figures again, digit for digit.
+anew ({kinds}). Their logs are seeded: a rerun of a cell with the code it was made with gives
+its figures again, digit for digit. What has changed since is said in DEVELOPERS.md ("Power").
 """
 
 

@@ -58,3 +58,26 @@ def test_it_equals_a_simulation(rng):
     t = np.abs(draws).max(axis=1) / np.sqrt(rng.chisquare(df, n) / df)
     share = float(np.mean(t >= 2.4))
     assert abs(share - joint_p(2.4, correlation, df)) < 4.0 * np.sqrt(share / n)
+
+
+def test_more_contrasts_than_dimensions_equal_a_simulation(rng):
+    # Three groups and the middle one against the mean of both others: four looks at two numbers.
+    n, df = 200_000, 12.0
+    contrasts = np.array([[-1.0, 1.0, 0.0], [0.0, -1.0, 1.0], [-1.0, 0.0, 1.0], [-0.5, 1.0, -0.5]])
+    spread = np.diag([2.0, 1.0, 3.0])
+    covariance = contrasts @ spread @ contrasts.T
+    sizes = np.sqrt(np.diag(covariance))
+    draws = (rng.normal(size=(n, 3)) * np.sqrt(np.diag(spread))) @ contrasts.T / sizes
+    t = np.abs(draws).max(axis=1) / np.sqrt(rng.chisquare(df, n) / df)
+    share = float(np.mean(t >= 2.4))
+    found = joint_p(2.4, covariance / np.outer(sizes, sizes), df)
+    assert abs(share - found) < 4.0 * np.sqrt(share / n)
+
+
+def test_one_more_look_costs_something_and_no_more_than_bonferroni():
+    contrasts = np.array([[-1.0, 1.0, 0.0], [0.0, -1.0, 1.0], [-1.0, 0.0, 1.0], [-0.5, 1.0, -0.5]])
+    covariance = contrasts @ contrasts.T
+    sizes = np.sqrt(np.diag(covariance))
+    shared = covariance / np.outer(sizes, sizes)
+    three, four = joint_p(2.5, shared[:3, :3], 18.0), joint_p(2.5, shared, 18.0)
+    assert three < four < 8.0 * stats.t.sf(2.5, 18.0)
