@@ -106,7 +106,8 @@ def _whole(highest: float) -> Callable[[Column], NDArray[np.bool_]]:
 
     def allows(column: Column) -> NDArray[np.bool_]:
         grades = column.to_numpy(dtype=np.float64)
-        return (grades >= 0.0) & (grades <= highest) & (grades == np.floor(grades))
+        whole: NDArray[np.bool_] = grades == np.floor(grades)
+        return _is_inside(grades, Range(low=0.0, high=highest)) & whole
 
     return allows
 
@@ -132,7 +133,7 @@ def _usual(plausible: Range, possible: Range | None) -> Callable[[Column], NDArr
 
 def _is_inside(numbers: NDArray[np.float64], limits: Range | None) -> NDArray[np.bool_]:
     """Whether each number is finite and inside; one bound alone would let infinity pass."""
-    inside = np.isfinite(numbers)
+    inside: NDArray[np.bool_] = np.isfinite(numbers)
     if limits is not None:
         inside &= (numbers >= limits.low) & (numbers <= limits.high)
     return inside

@@ -19,7 +19,6 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from outcomes.model.arrangement import Arrangement
 from outcomes.model.climb import Climbed, keep_order
@@ -85,9 +84,9 @@ def build_tiled(
         is_lower[arrangement.lower[k]] = True
         once = arrangement.lower[k] if k else arrangement.upper[k]
         grades[k] = np.bincount(half_firing[once], minlength=n_firings)
-    lower = np.stack(
-        [np.bincount(half_firing[is_lower], column, n_firings) for column in design[is_lower].T]
-    )
+    lower = np.zeros((design.shape[1], n_firings))
+    for row, column in enumerate(design[is_lower].T):
+        lower[row] = np.bincount(half_firing[is_lower], column, n_firings)
     survival = _survival(design @ start)
     information = np.zeros((n_firings, design.shape[1] ** 2))
     order = np.argsort(half_firing, kind="stable")
@@ -95,7 +94,9 @@ def build_tiled(
     for firing, rows in enumerate(np.split(order, ends[:-1])):
         curve = survival[rows] * (1.0 - survival[rows])
         information[firing] = (design[rows].T @ (curve[:, None] * design[rows])).ravel()
-    return Tiled(lower=lower, grades=grades, information=information + _gaps(start[:, None], grades))
+    return Tiled(
+        lower=lower, grades=grades, information=information + _gaps(start[:, None], grades)
+    )
 
 
 def climb_tiled(
@@ -245,5 +246,4 @@ def _inverse(
     whole[:, at, at] += _RIDGE * work.total[:, None]
     stiffness = penalty_information(psi[last:] / spread, options) / spread**2
     whole[:, at[last:], at[last:]] += stiffness.T
-    inverse: NDArray[np.float64] = np.linalg.inv(whole)
-    return inverse
+    return np.asarray(np.linalg.inv(whole), dtype=np.float64)
