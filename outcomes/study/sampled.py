@@ -3,8 +3,8 @@
 Doubts refit the model over and over: without each firing, for each subset of factors, for each
 grade boundary, with blanks filled in. Their cost grows with firings times pieces, and what they
 ask (does another kind of model do better, does a boundary behave differently) needs
-hundreds of firings, not thousands. So past a million of those, every k-th firing answers.
-Estimates, intervals, ranks and the influence of single firings always rest on the whole log.
+hundreds of firings, not thousands. So past a quarter of a million of those, every k-th firing
+answers. Estimates, intervals, ranks and the influence of single firings always rest on the whole log.
 """
 
 import math
@@ -27,7 +27,7 @@ from outcomes.model.batched import fit_many
 from outcomes.model.cumulative import fit_cumulative
 from outcomes.resampling.firings import leave_one_out_weights
 
-MOST_FIRINGS_TIMES_PIECES: Final = 1_000_000
+MOST_FIRINGS_TIMES_PIECES: Final = 250_000
 CODE: Final = "asked_of_some_firings"
 
 
@@ -64,7 +64,7 @@ def choose_stride(firings: int, pieces: int) -> int:
     """Return k: the doubts are asked of every k-th firing.
 
     >>> choose_stride(48, 384), choose_stride(2000, 100_000)
-    (1, 15)
+    (1, 29)
     """
     return max(1, math.ceil(math.sqrt(firings * pieces / MOST_FIRINGS_TIMES_PIECES)))
 
