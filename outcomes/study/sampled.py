@@ -4,7 +4,8 @@ Doubts refit the model over and over: without each firing, for each subset of fa
 grade boundary, with blanks filled in. Their cost grows with firings times pieces, and what they
 ask (does another kind of model do better, does a boundary behave differently) needs
 hundreds of firings, not thousands. So past a quarter of a million of those, every k-th firing
-answers. Estimates, intervals, ranks and the influence of single firings always rest on the whole log.
+answers. Estimates, intervals, ranks and the influence of single firings always rest on the
+whole log.
 """
 
 import math
