@@ -33,7 +33,7 @@ FOLDER = Path(__file__).parents[2] / "reports" / "speed"
 FIXED = {"svg.hashsalt": "speed", "svg.fonttype": "none", "font.family": "DejaVu Sans"}
 INK = "#7a3b12"
 REPEATS = 3
-CHECKED = (2_000, 8_000, 32_000)
+CHECKED = (8_000, 32_000, 128_000)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,7 +48,7 @@ class Size:
 
 
 VARIED: dict[str, tuple[int, ...]] = {
-    "pieces": (400, 1600, 6400, 25_600),
+    "pieces": (1600, 6400, 25_600, 102_400),
     "firings": (16, 64, 256, 1024),
     "columns": (6, 12, 24, 48),
     "grades": (2, 4, 8),
@@ -127,6 +127,10 @@ def draw_slopes(table: pd.DataFrame) -> bytes:
             middle = np.exp(np.log(seconds).mean() - slope * np.log(sizes).mean())
             panel.loglog(sizes, middle * sizes**slope, color=INK, linewidth=1.0)
             panel.loglog(sizes, seconds, "o", color=INK, markersize=5)
+            panel.set_xticks(sizes, [f"{size:,.0f}" for size in sizes])
+            panel.set_yticks(seconds[[0, -1]], [f"{second:.2g}" for second in seconds[[0, -1]]])
+            panel.minorticks_off()
+            panel.tick_params(labelsize=8)
             panel.set_title(f"{what}: {varied}, slope {slope:.2f}", loc="left", fontsize=10)
             panel.set_xlabel(f"{varied}", fontsize=9)
             panel.set_ylabel("seconds", fontsize=9)
