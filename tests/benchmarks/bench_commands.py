@@ -61,10 +61,11 @@ def _run(words: Sequence[str]) -> Cost:
     process.returncode = os.waitstatus_to_exitcode(status)
     if process.returncode:
         raise SystemExit(f"{words} ended with status {process.returncode}")
+    # The kernel's own record begins with the parent's memory at the fork: only a last resort.
     return Cost(
         clock=clock,
         processor=usage.ru_utime + usage.ru_stime,
-        megabytes=max(peak, usage.ru_maxrss / 1024),
+        megabytes=peak or usage.ru_maxrss / 1024,
     )
 
 
