@@ -71,7 +71,6 @@ def test_every_module_stands_on_a_known_floor() -> None:
     [
         ("matplotlib", ("report/figure",)),
         ("seaborn", ("report/figure",)),
-        ("pandera", ("log/checks.py",)),
         ("sklearn", ("doubts/",)),
     ],
 )
@@ -88,7 +87,7 @@ def test_the_command_line_loads_nothing_heavy_for_its_help() -> None:
     code = (
         "import sys, outcomes, outcomes.cli;"
         "heavy = {'numpy','pandas','scipy','matplotlib','seaborn','statsmodels','sklearn',"
-        "'pandera','openpyxl','jinja2','pydantic'};"
+        "'openpyxl','jinja2','pydantic'};"
         "print(sorted(heavy & set(sys.modules)))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -81,6 +81,7 @@ def raise_doubts(
     *,
     known: Known,
     rng: np.random.Generator,
+    whole: tuple[Evidence, Sequence[Effect]] | None = None,
 ) -> Doubts:
     """Return every reason to doubt one outcome.
 
@@ -96,18 +97,22 @@ def raise_doubts(
         From `learn_skill`, `ask_trees` and `fill_blanks_in`; None under the floor.
     rng
         Each check that needs chance gets a stream of its own, so none disturbs another.
+    whole
+        Evidence and effects of the whole log, for what single firings do, where the others are
+        those of a part of it.
     """
     codebook = log.codebook
     outcome = codebook.outcome(evidence.design.spec.outcome)
     _, for_blanks, _, for_habits = rng.spawn(_STREAMS)
     skill, opinion, imputed = known.skill, known.opinion, known.imputed
-    influences = measure_influence(evidence, effects)
+    everything, all_effects = whole or (evidence, effects)
+    influences = measure_influence(everything, all_effects)
     grade_effects = measure_grade_effects(evidence, effects)
     habit_changes = measure_habit_changes(evidence, rng=for_habits)
     findings = (
         *(check_skill(skill, codebook) if skill else ()),
         *(check_second_opinion(opinion, codebook) if opinion else ()),
-        *check_influence(evidence, effects, influences),
+        *check_influence(everything, all_effects, influences),
         *check_proportional_odds(grade_effects, codebook),
         *check_missing(log, outcome, rng=for_blanks),
         *check_imputation(imputed, codebook),

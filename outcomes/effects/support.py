@@ -69,8 +69,8 @@ def build_reach(design: Design) -> Reach:
     )
     scale = design.X[:, slots].std(axis=0)
     scale = np.where(scale > 0, scale, 1.0)
-    reached = _evenly(len(design.y), _MOST_REACHED)
-    looked_at = _evenly(len(design.y), _MOST_LOOKED_AT)
+    reached = spread_evenly(len(design.y), _MOST_REACHED)
+    looked_at = spread_evenly(len(design.y), _MOST_LOOKED_AT)
     columns = design.X[np.ix_(reached, slots)] / scale
     own = design.X[np.ix_(looked_at, slots)] / scale
     squared = _squared_distances(own, columns)
@@ -168,7 +168,7 @@ def _values(design: Design, term: Term) -> pd.Series:
     return pooled_names(values, term) if term.shape is Shape.LEVELS else values
 
 
-def _evenly(n: int, most: int) -> NDArray[np.int64]:
+def spread_evenly(n: int, most: int) -> NDArray[np.int64]:
     """Return at most so many row positions, evenly spaced over n."""
     return np.unique(np.linspace(0, n - 1, min(n, most)).astype(np.int64))
 

@@ -18,6 +18,7 @@ from outcomes.log.codebook import Codebook, Factor, Kind, Range, Role, Shape
 from outcomes.log.dates import parse_dates
 from outcomes.log.firing_log import HeaderMatch, How
 from outcomes.log.formula_guard import strip_guard
+from outcomes.log.levels import is_plain_name
 from outcomes.log.workbook_cells import REPAIR, SPREADSHEET_ERRORS
 
 Texts = NDArray[np.object_]
@@ -68,6 +69,8 @@ def read_column(
     if match.column == codebook.date:
         return _read_dates(texts, codes, distinct, match=match, codebook=codebook)
     parse, numeric = choose_parser(match, codebook, decimal=decimal)
+    if parse is parse_name and all(map(is_plain_name, distinct)):
+        return _read_plain_names(texts, match)
     cells = [_parse_cell(text, parse) for text in distinct]
     kind = np.float64 if numeric else np.object_
     values = np.array([_value_of(cell, numeric) for cell in cells], dtype=kind)
@@ -79,6 +82,19 @@ def read_column(
         reasons=_spread([cell.reason for cell in cells], codes),
         stated=_spread([cell.unit for cell in cells], codes),
         decimal=decimal if numeric else "",
+    )
+
+
+def _read_plain_names(texts: Texts, match: HeaderMatch) -> ColumnRead:
+    """Return a column in which every text is a name as it stands, as a million numbers are."""
+    nothing = np.broadcast_to(np.array("", dtype=object), texts.shape)
+    return ColumnRead(
+        match=match,
+        values=texts,
+        how=np.broadcast_to(np.array(str(How.EXACT.value), dtype=object), texts.shape),
+        written=texts,
+        reasons=nothing,
+        stated=nothing,
     )
 
 

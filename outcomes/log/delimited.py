@@ -13,7 +13,13 @@ from outcomes.log.files import FileBytes
 from outcomes.log.firing_log import RowSetAside, SourceFile
 from outcomes.log.known_headers import count_known
 from outcomes.log.places import list_rows
-from outcomes.log.records import Record, read_records, split_lines, split_literally
+from outcomes.log.records import (
+    Record,
+    read_records,
+    read_sound_rows,
+    split_lines,
+    split_literally,
+)
 from outcomes.log.tables import Grid, Row
 
 DELIMITERS = (",", ";", "\t", "|")
@@ -51,10 +57,11 @@ def read_delimited(
     sample = [line for line in lines[: 4 * _SAMPLE_ROWS] if line.strip()][:_SAMPLE_ROWS]
     delimiter = declared[1] if declared else vote_delimiter(sample, known)
     width = expected_width(sample, delimiter, known)
-    records = read_records(lines, delimiter=delimiter, width=width)
     before = csv.field_size_limit(_ANY_LENGTH)
     try:
-        rows, broken, literal = _number_rows(records, file.name, delimiter=delimiter, limits=limits)
+        rows, broken, literal = _read_rows(
+            lines, file.name, delimiter=delimiter, width=width, limits=limits
+        )
     finally:
         csv.field_size_limit(before)
     source = SourceFile(
@@ -95,14 +102,41 @@ def expected_width(lines: Sequence[str], delimiter: str, known: frozenset[str]) 
     return Counter(len(row) for row in rows).most_common(1)[0][0] if rows else 1
 
 
-def _number_rows(
-    records: Iterable[Record], name: str, *, delimiter: str, limits: FileLimits
+def _read_rows(
+    lines: Sequence[str], name: str, *, delimiter: str, width: int, limits: FileLimits
 ) -> tuple[tuple[Row, ...], tuple[RowSetAside, ...], list[int]]:
     """Return the rows numbered from 1, those that are broken, those with literal marks."""
+    seen: dict[str, str] = {}
+    rows: Sequence[Row] | None = None
+    broken: tuple[RowSetAside, ...] = ()
+    literal: list[int] = []
+    if 1 < width <= limits.columns:
+        rows = read_sound_rows(lines, delimiter=delimiter, width=width, seen=seen)
+    if rows is None:
+        records = read_records(lines, delimiter=delimiter, width=width)
+        rows, broken, literal = _number_rows(
+            records, name, delimiter=delimiter, limits=limits, seen=seen
+        )
+    longest = max(seen, key=len, default="")
+    if len(longest) > limits.cell_characters:
+        raise LogError(_too_long(name, rows, longest, limits))
+    if len(rows) > limits.rows + 1:
+        raise LogError(_too_many_rows(name, len(rows), limits))
+    return tuple(rows), broken, literal
+
+
+def _number_rows(
+    records: Iterable[Record],
+    name: str,
+    *,
+    delimiter: str,
+    limits: FileLimits,
+    seen: dict[str, str],
+) -> tuple[list[Row], tuple[RowSetAside, ...], list[int]]:
+    """Return the rows of a file that has to be distrusted, as `_read_rows` does."""
     rows: list[Row] = []
     broken: list[RowSetAside] = []
     literal: list[int] = []
-    seen: dict[str, str] = {}
     for number, record in enumerate(records, start=1):
         cells = record.cells
         is_blank = not (cells and cells[0].strip()) and not "".join(cells).strip()
@@ -117,12 +151,7 @@ def _number_rows(
         if len(cells) > limits.columns:
             raise LogError(_too_many_columns(name, number, len(cells), limits))
         rows.append((number, tuple([seen.setdefault(cell, cell) for cell in cells])))
-    longest = max(seen, key=len, default="")
-    if len(longest) > limits.cell_characters:
-        raise LogError(_too_long(name, rows, longest, limits))
-    if len(rows) > limits.rows + 1:
-        raise LogError(_too_many_rows(name, len(rows), limits))
-    return tuple(rows), tuple(broken), literal
+    return rows, tuple(broken), literal
 
 
 def _too_many_rows(name: str, rows: int, limits: FileLimits) -> str:

@@ -1,10 +1,13 @@
 """Which firing each piece belongs to, and what stood for the firing when nobody wrote one."""
 
-from collections import Counter
+from typing import Any, Final
 
+import numpy as np
 import pandas as pd
 
 from outcomes.log.firing_log import FiringLog
+
+_FIRST: Final = 1000
 
 
 def cluster_column(log: FiringLog) -> str:
@@ -14,9 +17,14 @@ def cluster_column(log: FiringLog) -> str:
     there is no date either, every piece is its own firing.
     """
     for name in (log.codebook.firing, log.codebook.date):
-        if name and name in log.values.columns and bool(log.values[name].notna().any()):
+        if name and name in log.values.columns and _holds_any(log.values[name]):
             return name
     return ""
+
+
+def _holds_any(column: "pd.Series[Any]") -> bool:
+    """Whether anything is written; the first rows usually tell, a million need not be read."""
+    return bool(column.iloc[:_FIRST].notna().any() or column.notna().any())
 
 
 def firing_labels(log: FiringLog) -> "pd.Series[str]":
@@ -41,4 +49,6 @@ def firing_labels(log: FiringLog) -> "pd.Series[str]":
 
 def pieces_per_firing(log: FiringLog) -> dict[str, int]:
     """Return the number of pieces of every firing, in order of first appearance."""
-    return dict(Counter(firing_labels(log).dropna()))
+    codes, names = pd.factorize(firing_labels(log))
+    counts = np.bincount(codes[codes >= 0], minlength=len(names))
+    return {str(name): int(count) for name, count in zip(names, counts, strict=True)}

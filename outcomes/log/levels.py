@@ -98,6 +98,15 @@ def parse_name(text: str) -> Cell:
     return Cell(value=" ".join(text.split()).strip("\ufeff\u200b\u200e\u200f"), how=How.EXACT)
 
 
+def is_plain_name(text: str) -> bool:
+    """Whether `parse_name` gives a text back as it stands: letters, then a figure first.
+
+    >>> is_plain_name("HY-001"), is_plain_name("H12"), is_plain_name("same")
+    (False, True, False)
+    """
+    return _PLAIN_ID.fullmatch(text) is not None
+
+
 def _parse_rough_level(
     text: str, levels: tuple[str, ...], words: tuple[tuple[str, str], ...]
 ) -> Cell:

@@ -1,5 +1,6 @@
 """Per outcome: how many pieces carry a grade, and why each other piece does not."""
 
+import numpy as np
 import pandas as pd
 
 from outcomes.log.codebook import Outcome
@@ -40,8 +41,9 @@ def applies(log: FiringLog, outcome: Outcome) -> "pd.Series[bool]":
     if not outcome.applies_to or not has_column(log, glaze):
         return pd.Series(True, index=log.values.index)
     names = {name.casefold() for name in outcome.applies_to}
-    written = log.values[glaze]
-    return written.isna() | written.astype(str).str.casefold().isin(names)
+    codes, distinct = pd.factorize(log.values[glaze])
+    fits = np.array([*(str(name).casefold() in names for name in distinct), True])
+    return pd.Series(fits[codes], index=log.values.index)  # a blank's code is -1: the last
 
 
 def firings_graded(log: FiringLog, outcome: Outcome) -> int:

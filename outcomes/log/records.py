@@ -11,6 +11,8 @@ from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from outcomes.log.tables import Row
+
 MAX_LINES_IN_A_CELL = 400  # a longer note is taken for an unclosed quotation mark
 
 
@@ -64,6 +66,40 @@ def read_records(lines: Sequence[str], *, delimiter: str, width: int) -> Iterato
             yield record
             until += used
         at = until
+
+
+def read_sound_rows(
+    lines: Sequence[str], *, delimiter: str, width: int, seen: dict[str, str]
+) -> tuple[Row, ...] | None:
+    """Cut a file in one pass; None when any line is not one well-quoted record of the width.
+
+    Parameters
+    ----------
+    lines, delimiter, width
+        As in `read_records`, which has to be asked after a None.
+    seen
+        Every text met so far: equal cells become one object, which a million rows need to fit
+        into memory.
+
+    Returns
+    -------
+    tuple of (row number, cells), or None
+        Blank lines left out.
+    """
+    reader = csv.reader(lines, delimiter=delimiter, strict=True)
+    same, rows = seen.setdefault, []
+    try:
+        for number, cells in enumerate(reader, start=1):
+            if len(cells) != width:
+                if cells:
+                    return None
+            elif cells[0].strip() or "".join(cells).strip():
+                rows.append((number, tuple(map(same, cells, cells))))
+            if reader.line_num != number:
+                return None
+    except csv.Error:
+        return None
+    return tuple(rows)
 
 
 def _is_sound(lines: Sequence[str], delimiter: str, width: int) -> bool:

@@ -83,7 +83,9 @@ class Arrangement:
         return np.concatenate([parameters[..., :last] + shift, slopes], axis=-1)
 
 
-def build_arrangement(X: FloatArray, y: IntArray, n_grades: int) -> Arrangement:
+def build_arrangement(
+    X: FloatArray, y: IntArray, n_grades: int, *, with_pairs: bool = True
+) -> Arrangement:
     """Arrange a design whose grades all occur.
 
     Parameters
@@ -92,6 +94,9 @@ def build_arrangement(X: FloatArray, y: IntArray, n_grades: int) -> Arrangement:
     y : array, shape (n,)
     n_grades
         K.
+    with_pairs
+        False leaves out ``pairs`` and ``across``, which take most of the memory and only
+        `half_rows.packed_information` needs.
     """
     last, p = n_grades - 1, X.shape[1]
     centre, spread = centre_spread(X, np.ones(len(y)))
@@ -116,10 +121,12 @@ def build_arrangement(X: FloatArray, y: IntArray, n_grades: int) -> Arrangement:
         upper=upper,
         lower=lower,
         grades=grades,
-        pairs=np.ascontiguousarray((columns[:, first] * columns[:, second]).T),
+        pairs=np.ascontiguousarray((columns[:, first] * columns[:, second]).T)
+        if with_pairs
+        else np.empty((0, 0)),
         across=tuple(
             np.ascontiguousarray(half_design[where][:, [k, *range(last, last + p)]].T)
-            for k, where in enumerate(thresholds)
+            for k, where in enumerate(thresholds if with_pairs else ())
         ),
         packing=_packing(n_grades, p),
         n_entries=len(first) + last * (1 + p) + last,

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from outcomes.model.arrangement import Arrangement, build_arrangement
 from outcomes.model.climb import Climbed, Slope, climb
 from outcomes.model.cumulative import fit_cumulative
-from outcomes.model.fit import CumulativeFit, FitStatus, FloatArray, IntArray, ManyFits
+from outcomes.model.fit import CumulativeFit, FitStatus, FloatArray, IntArray, Link, ManyFits
 from outcomes.model.grades import restored_thresholds
 from outcomes.model.half_rows import (
     build_half_weights,
@@ -26,11 +26,15 @@ from outcomes.model.half_rows import (
     half_terms,
     packed_information,
 )
+from outcomes.model.tiled import TILE_REPLICATES, Tiled, build_tiled, climb_tiled
 
 # Pieces times replicates in one block. Measured on the benchmark's log: half of it costs a tenth
 # more (NumPy's own overhead), twice as much saves 2 % and doubles the working memory.
 _BLOCK_NUMBERS: Final = 2**16
 _LARGEST_BLOCK: Final = 256
+# From here on a block would hold so few replicates that its matrix products are as slow as the
+# memory: see `tiled`.
+_MANY_PIECES: Final = 4096
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -50,7 +54,8 @@ class Group:
     """Replicates in which the same grades occur.
 
     ``present`` (K,); ``half_firing`` (m,) firing of each half-row; ``start`` (q',) in the
-    arrangement's columns; ``first`` per *firing* instead of per replicate, or None.
+    arrangement's columns; ``first`` per *firing* instead of per replicate, or None; ``tiled``
+    where there are too many pieces for one matrix.
     """
 
     task: Task
@@ -59,6 +64,7 @@ class Group:
     half_firing: IntArray
     start: FloatArray
     first: Slope | None
+    tiled: Tiled | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -92,11 +98,15 @@ def build_blocks(task: Task) -> Iterator[Block]:
 
 def block_size(task: Task) -> int:
     """Return how many replicates go into one block."""
+    if _is_tiled(task):
+        return TILE_REPLICATES
     return int(np.clip(_BLOCK_NUMBERS // len(task.y), 1, _LARGEST_BLOCK))
 
 
 def build_block_scratch(task: Task) -> FloatArray:
     """Return working memory that fits any block: a piece has at most two half-rows."""
+    if _is_tiled(task):
+        return np.empty(0)
     return build_scratch(2 * len(task.y), min(block_size(task), len(task.weights)))
 
 
@@ -107,7 +117,10 @@ def _group(task: Task, present: NDArray[np.bool_], *, n_members: int) -> Group |
     kept = np.flatnonzero(present[task.y])
     renumbered = np.cumsum(present) - 1
     arrangement = build_arrangement(
-        task.X[kept], renumbered[task.y[kept]], n_grades=int(present.sum())
+        task.X[kept],
+        renumbered[task.y[kept]],
+        n_grades=int(present.sum()),
+        with_pairs=not _is_tiled(task),
     )
     half_firing = task.firing[kept[arrangement.half_piece]]
     start = arrangement.inward(
@@ -122,7 +135,14 @@ def _group(task: Task, present: NDArray[np.bool_], *, n_members: int) -> Group |
         first=None,
     )
     n_firings = task.weights.shape[1]
+    if _is_tiled(task):
+        tiled = build_tiled(arrangement, half_firing, start, n_firings=n_firings)
+        return replace(group, tiled=tiled)
     return replace(group, first=_first(group)) if n_members >= 2 * n_firings else group
+
+
+def _is_tiled(task: Task) -> bool:
+    return len(task.y) >= _MANY_PIECES and task.start.options.link is Link.LOGIT
 
 
 def _first(group: Group) -> Slope:
@@ -153,6 +173,16 @@ def fit_block(block: Block, scratch: FloatArray) -> Done:
         return Done(replicates=block.replicates, fits=unfitted)
     group, arrangement = block.group, block.group.arrangement
     by_firing = np.ascontiguousarray(block.task.weights[block.replicates].T)
+    if group.tiled is not None:
+        tiled_climb = climb_tiled(
+            arrangement,
+            group.half_firing,
+            group.tiled,
+            start=group.start,
+            by_firing=by_firing,
+            options=block.task.start.options,
+        )
+        return Done(replicates=block.replicates, fits=_finished(tiled_climb, block, group))
     first = group.first and Slope(
         gradient=group.first.gradient @ by_firing,
         information=group.first.information @ by_firing,

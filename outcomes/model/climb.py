@@ -162,7 +162,7 @@ def _moved(
     stiffness = np.repeat(_RIDGE * climbers.total[None], len(score), axis=0)
     stiffness[last:] += penalty_information(climbers.psi[last:] / spread, options) / spread**2
     step = _solved(curve, stiffness, score, packing=arrangement.packing)
-    step *= _room(climbers.psi[:last], step[:last])
+    step *= keep_order(climbers.psi[:last], step[:last])
     promised = np.einsum("qa,qa->a", score, step)
     too_far = np.einsum("qa,qa->a", score, climbers.step) < -0.5 * climbers.promised
     if too_far.any():
@@ -180,15 +180,21 @@ def _solved(
     curve: FloatArray, stiffness: FloatArray, score: FloatArray, *, packing: IntArray
 ) -> FloatArray:
     """Return (information + diag(stiffness))^-1 score, (q, A)."""
-    information = curve[packing]
-    diagonal = np.arange(len(packing))
-    information[diagonal, diagonal] += stiffness
-    step = np.linalg.solve(np.moveaxis(information, -1, 0), score.T[..., None])
+    # Each replicate's matrix lies together: LAPACK would gather it from all over otherwise.
+    q, by_replicate = len(packing), np.ascontiguousarray(curve.T)
+    information = np.take(by_replicate, packing.ravel(), axis=1, mode="clip")
+    information[:, :: q + 1] += stiffness.T
+    step = np.linalg.solve(information.reshape(-1, q, q), score.T[..., None])
     return np.ascontiguousarray(step[..., 0].T)
 
 
-def _room(thresholds: FloatArray, step: FloatArray) -> FloatArray:
-    """Return the share of each step, at most 1, that keeps the thresholds in order."""
+def keep_order(thresholds: FloatArray, step: FloatArray) -> FloatArray:
+    """Return the share of each step, at most 1, that keeps the thresholds in order.
+
+    Parameters
+    ----------
+    thresholds, step : array, shape (K-1, A)
+    """
     if len(thresholds) < 2:
         return np.ones(step.shape[1])
     gaps, change = np.diff(thresholds, axis=0), np.diff(step, axis=0)

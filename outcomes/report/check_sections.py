@@ -4,6 +4,8 @@ from collections import Counter
 from collections.abc import Sequence
 from itertools import zip_longest
 
+import numpy as np
+
 from outcomes.finding import Finding, Severity
 from outcomes.log.expectations import find_factor, find_outcome, unit_sign
 from outcomes.log.firing_log import FiringLog, HeaderMatch, How, SourceFile
@@ -182,9 +184,11 @@ def _texts(log: FiringLog, finding: Finding, rows: Sequence[int]) -> dict[int, s
     columns = {m.column for m in log.headers if m.column and m.written == finding.column}
     if len(files) != 1 or not columns:
         return {}
-    here = log.origin["row"].isin(rows) & (log.origin["file"] == files[0])
-    column = sorted(columns)[0]
-    cells = zip(log.origin["row"][here], log.written[column][here], strict=True)
+    numbers = log.origin["row"].to_numpy()
+    at = np.flatnonzero(np.isin(numbers, rows))
+    at = at[log.origin["file"].to_numpy(dtype=object)[at] == files[0]]
+    texts = log.written[sorted(columns)[0]].to_numpy(dtype=object)[at]
+    cells = zip(numbers[at], texts, strict=True)
     return {int(row): str(text) for row, text in cells if str(text).strip()}
 
 

@@ -131,14 +131,13 @@ def corrected_errors(gradients: FloatArray, pull: Pull) -> tuple[FloatArray, Flo
     b = np.einsum("...gij,...mj->...mgi", pull.stretch, d, optimize=True)
     seen = np.einsum("...gij,...mgj->...mgi", pull.share, b, optimize=True)
     wanted = np.einsum("...mi,...gij,...mj->...mg", d, pull.share, d, optimize=True)
-    covariance = _covariance(b, seen, pull.share.sum(axis=-3))
-    own = np.diagonal(covariance, axis1=-2, axis2=-1)
+    centre = _centred(pull.share.sum(axis=-3))
+    own = _own_variance(b, seen) + np.sum(seen @ centre * seen, axis=-1)
     floor = np.maximum(_HARDLY * wanted.max(axis=-1, keepdims=True), np.finfo(float).tiny)
     scale = np.sqrt(wanted / np.maximum(own, floor))
     moves = scale * np.einsum("...mgi,...gi->...mg", b, pull.scores)
-    scaled = scale[..., :, None] * scale[..., None, :] * covariance
-    squares = np.maximum(np.sum(scaled**2, axis=(-2, -1)), np.finfo(float).tiny)
-    df = np.trace(scaled, axis1=-2, axis2=-1) ** 2 / squares
+    trace = np.sum(scale**2 * own, axis=-1)
+    df = trace**2 / _squares(b, seen, scale, centre)
     most = max(1.0, pull.scores.shape[-2] - 1.0)
     return np.sqrt(np.sum(moves**2, axis=-1)), np.clip(df, 1.0, most)
 
@@ -152,10 +151,27 @@ def score_interval(estimate: float, error: float, df: float, confidence: float =
     return t_interval(estimate, error, df, confidence, method=METHOD)
 
 
-def _covariance(b: FloatArray, seen: FloatArray, whole: FloatArray) -> FloatArray:
-    """Return C of every contrast, shape (m, G, G); ``seen`` is S_g b_g, ``whole`` is S."""
-    across = np.swapaxes(seen, -1, -2)
-    covariance = seen @ whole[..., None, :, :] @ across - 2.0 * seen @ across
-    diagonal = np.arange(b.shape[-2])
-    covariance[..., diagonal, diagonal] += np.sum(b * seen, axis=-1)
-    return np.asarray(covariance)
+def _own_variance(b: FloatArray, seen: FloatArray) -> FloatArray:
+    """Return b_g' S_g b_g of every contrast, shape (m, G)."""
+    return np.asarray(np.sum(b * seen, axis=-1))
+
+
+def _centred(whole: FloatArray) -> FloatArray:
+    """Return S - 2 I with room for the contrasts' axis, shape (..., 1, q, q)."""
+    return np.asarray((whole - 2.0 * np.eye(whole.shape[-1]))[..., None, :, :])
+
+
+def _squares(b: FloatArray, seen: FloatArray, scale: FloatArray, centre: FloatArray) -> FloatArray:
+    """Return the sum of all squared entries of every contrast's covariance matrix, shape (m,).
+
+    The matrix is A K A' + diag(a) of size G, A the scaled ``seen``. Its squares are those of
+    ``K N`` with N = A'A of size q, so that two thousand firings need no matrix of four million.
+    """
+    scaled = scale[..., None] * seen
+    kernel = centre @ (np.swapaxes(scaled, -1, -2) @ scaled)
+    alone = scale**2 * _own_variance(b, seen)
+    inner = np.sum(scaled @ centre * scaled, axis=-1)
+    squares = np.einsum("...ij,...ji->...", kernel, kernel) + np.sum(
+        alone * (2.0 * inner + alone), axis=-1
+    )
+    return np.asarray(np.maximum(squares, np.finfo(float).tiny))

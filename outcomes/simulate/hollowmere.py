@@ -5,6 +5,8 @@ K changes nothing else. Glazes: Tarn Lantern (copper luster), Moth Ledger (white
 Brackwater Nine (copper turquoise). Every name and number is made up.
 """
 
+from collections.abc import Sequence
+
 import numpy as np
 import pandas as pd
 
@@ -188,8 +190,24 @@ def hollowmere_year(rng: np.random.Generator) -> pd.DataFrame:
     Temperatures stand on the scale of that firing's thermometer (steps of 10 F or 5 C) and
     combustible on half sheets or half handfuls, so that a log can write them without rounding.
     """
-    sizes = hollowmere_sizes(rng)
-    drawn = draw_settings(hollowmere_habits(), firings=FIRINGS, pieces=sizes, rng=rng)
+    return hollowmere_firings(hollowmere_sizes(rng), habits=hollowmere_habits(), rng=rng)
+
+
+def hollowmere_firings(
+    sizes: Sequence[int], *, habits: Habits, rng: np.random.Generator
+) -> pd.DataFrame:
+    """Return clean firings of these sizes at the same yard, as many as there are sizes.
+
+    Parameters
+    ----------
+    sizes
+        Pieces of each firing.
+    habits
+        `hollowmere_habits`, over as many days as the firings take.
+    rng
+        The only source of chance.
+    """
+    drawn = draw_settings(habits, firings=len(sizes), pieces=sizes, rng=rng)
     read = drawn.assign(
         pull_temp_c=_read_off(drawn),
         combustible_g=_weighed(drawn),

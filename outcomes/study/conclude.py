@@ -19,6 +19,7 @@ from outcomes.study.examine import Examined, examine_outcome
 from outcomes.study.long_questions import Answered
 from outcomes.study.one_outcome import Learnt, pick_effects, stream_key
 from outcomes.study.record import OutcomeStudy, StudyOptions
+from outcomes.study.sampled import Sample
 
 
 def conclude_outcome(
@@ -46,8 +47,9 @@ def conclude_outcome(
     if part.design is None or part.evidence is None:
         return bare
     effects = pick_effects(judged, part)
+    sample = part.sample or Sample(log=log, evidence=part.evidence)
     examined = examine_outcome(
-        log,
+        sample,
         part.evidence,
         effects,
         known=Known(skill=part.skill, opinion=answered.opinion, imputed=answered.imputed),
@@ -68,7 +70,7 @@ def conclude_outcome(
         robust=robust,
         log_odds=measure_log_odds(part.evidence, effects, robust, confidence=options.confidence),
         overlap=measure_overlap(part.design),
-        parallel=measure_parallel(part.design),
+        parallel=measure_parallel(sample.evidence.design),
         explanations=answered.explanations,
     )
 

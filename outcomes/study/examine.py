@@ -33,6 +33,7 @@ from outcomes.log.firing_log import FiringLog
 from outcomes.model.fit import FitOptions
 from outcomes.resampling.intervals import FEWEST_FIRINGS
 from outcomes.study.record import StudyOptions
+from outcomes.study.sampled import Sample
 from outcomes.study.shapes_seen import ShapesSeen, see_shapes
 
 # Streams of their own, so that a new question changes the answer to no other.
@@ -58,7 +59,7 @@ def examine_skill(evidence: Evidence, *, options: StudyOptions, key: int) -> Ski
 
 
 def examine_outcome(
-    log: FiringLog,
+    sample: Sample,
     evidence: Evidence,
     effects: Sequence[Effect],
     *,
@@ -66,16 +67,30 @@ def examine_outcome(
     options: StudyOptions,
     key: int,
 ) -> Examined:
-    """Return everything asked of one outcome once its verdicts stand, beside what is known."""
-    confidence = options.confidence
-    is_enough = _is_enough(evidence)
+    """Return everything asked of one outcome once its verdicts stand, beside what is known.
+
+    Parameters
+    ----------
+    sample
+        Whose firings the doubts are asked of.
+    evidence, effects
+        Of the whole log.
+    known, options, key
+        As in `doubts.outcome_doubts.raise_doubts`; the options; the outcome's stream.
+    """
+    confidence, asked = options.confidence, sample.evidence
     return Examined(
         shares=fit_shares(
-            evidence.design, log.codebook, options=evidence.fit.options, confidence=confidence
+            asked.design, asked.codebook, options=asked.fit.options, confidence=confidence
         ),
-        split=decompose_variation(evidence, confidence=confidence) if is_enough else None,
+        split=decompose_variation(asked, confidence=confidence) if _is_enough(asked) else None,
         doubts=raise_doubts(
-            log, evidence, effects, known=known, rng=_stream(options, key, _DOUBTS)
+            sample.log,
+            asked,
+            sample.estimate(effects, confidence=confidence),
+            known=known,
+            whole=(evidence, effects),
+            rng=_stream(options, key, _DOUBTS),
         ),
         shapes=see_shapes(
             evidence, effects, rng=_stream(options, key, _SHAPES), confidence=confidence

@@ -12,11 +12,13 @@ from outcomes.doubts.explanations import Explanation
 from outcomes.doubts.imputed_effects import ImputedStudy
 from outcomes.doubts.second_opinion import SecondOpinion
 from outcomes.effects.effect import Effect
+from outcomes.effects.evidence import Evidence
 from outcomes.log.derived_swap import Swap
 from outcomes.log.firing_log import FiringLog
 from outcomes.study.examine import examine_explanations, examine_filled, examine_with_trees
 from outcomes.study.one_outcome import Learnt, pick_effects, stream_key
 from outcomes.study.record import StudyOptions
+from outcomes.study.sampled import Sample
 from outcomes.workers import spread
 
 
@@ -71,7 +73,9 @@ def _ask_trees(learnt: Sequence[Learnt], log: FiringLog, options: StudyOptions) 
         if part.evidence is None
         else Answered(
             opinion=examine_with_trees(
-                part.evidence, options=options, key=stream_key(log, part.outcome)
+                _sample(part, part.evidence, log).evidence,
+                options=options,
+                key=stream_key(log, part.outcome),
             )
         )
         for part in learnt
@@ -84,8 +88,9 @@ def _fill(
     """Return one outcome's effects with the blanks filled."""
     if part.evidence is None:
         return [Answered()]
-    effects, key = pick_effects(judged, part), stream_key(log, part.outcome)
-    imputed = examine_filled(log, part.evidence, effects, options=options, key=key)
+    sample, key = _sample(part, part.evidence, log), stream_key(log, part.outcome)
+    effects = sample.estimate(pick_effects(judged, part), confidence=options.confidence)
+    imputed = examine_filled(sample.log, sample.evidence, effects, options=options, key=key)
     return [Answered(imputed=imputed)]
 
 
@@ -95,6 +100,12 @@ def _explain(
     """Return one outcome's comparisons of explanations."""
     if part.design is None or part.evidence is None:
         return [Answered()]
-    key = stream_key(log, part.outcome)
-    explained = examine_explanations(swaps, part.design, part.outcome, options=options, key=key)
+    sample, key = _sample(part, part.evidence, log), stream_key(log, part.outcome)
+    thinned = [sample.thin(swap) for swap in swaps]
+    explained = examine_explanations(thinned, part.design, part.outcome, options=options, key=key)
     return [Answered(explanations=explained)]
+
+
+def _sample(part: Learnt, evidence: Evidence, log: FiringLog) -> Sample:
+    """Return what one outcome's doubts are asked of: of most logs, all."""
+    return part.sample or Sample(log=log, evidence=evidence)

@@ -28,6 +28,7 @@ from outcomes.model.fit import CumulativeFit, FitOptions, FitStatus, ManyFits
 from outcomes.resampling.firings import draw_firing_weights, leave_one_out_weights
 from outcomes.study.examine import examine_skill
 from outcomes.study.record import StudyOptions
+from outcomes.study.sampled import Sample, sample_firings
 
 Progress = Callable[[int], None]
 
@@ -46,6 +47,7 @@ class Learnt:
     ranking: tuple[RankedFactor, ...] = ()
     tangles: tuple[Tangle, ...] = ()
     skill: Skill | None = None
+    sample: Sample | None = None
     findings: tuple[Finding, ...] = ()
 
 
@@ -80,6 +82,7 @@ def learn_outcome(
         key=stream_key(log, outcome),
     )
     evidence = build_evidence(design, log.codebook, fit=fit, redraws=redraws, jackknife=jackknife)
+    sample = sample_firings(log, evidence)
     contrasts = choose_contrasts(design, log.codebook)
     effects = estimate_contrasts(evidence, contrasts, confidence=options.confidence)
     return Learnt(
@@ -91,8 +94,13 @@ def learn_outcome(
         effects=effects,
         ranking=rank_settings(effects, evidence, confidence=options.confidence),
         tangles=find_tangles(design, log.codebook, fit=fit, effects=effects),
-        skill=examine_skill(evidence, options=options, key=stream_key(log, outcome)),
-        findings=(*design.findings, *check_fit(design, fit, redraws, log.codebook)),
+        skill=examine_skill(sample.evidence, options=options, key=stream_key(log, outcome)),
+        sample=sample if sample.findings else None,
+        findings=(
+            *sample.findings,
+            *design.findings,
+            *check_fit(design, fit, redraws, log.codebook),
+        ),
     )
 
 

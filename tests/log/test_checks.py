@@ -1,4 +1,4 @@
-"""Cells against the codebook's ranges, through pandera, with the maker's own rows."""
+"""Cells against the codebook's ranges, with the maker's own rows."""
 
 import math
 from dataclasses import replace
@@ -7,16 +7,14 @@ import numpy as np
 import pytest
 
 from outcomes.finding import Severity
-from outcomes.log.checks import (
-    build_implausible_schema,
-    build_impossible_schema,
-    check_log,
-    find_failures,
-    refusal,
-    set_impossible_aside,
-)
+from outcomes.log.checks import check_log, refusal, set_impossible_aside
 from outcomes.log.codebook import Range
 from outcomes.log.firing_log import How
+from outcomes.log.value_rules import (
+    build_implausible_rules,
+    build_impossible_rules,
+    find_failures,
+)
 
 
 def temperatures(**odd):
@@ -104,8 +102,8 @@ def test_just_beyond_the_possible_range_is_impossible(twelve, beyond, of_code):
 def test_blanks_break_no_rule(twelve):
     assert (
         find_failures(
-            twelve(temperatures(at0=None, at1=None)),
-            build_impossible_schema(twelve().codebook),
+            twelve(temperatures(at0=None, at1=None)).values,
+            build_impossible_rules(twelve().codebook),
         )
         == {}
     )
@@ -132,7 +130,7 @@ def test_rows_of_several_files_are_told_apart(twelve, of_code):
 def test_repeated_labels_in_the_index_lose_no_row(twelve):
     log = twelve(temperatures(at2=9999, at14=9998))
     shuffled = replace(log, values=log.values.set_axis([0, 1] * 12))
-    failures = find_failures(shuffled, build_impossible_schema(log.codebook))
+    failures = find_failures(shuffled.values, build_impossible_rules(log.codebook))
     assert failures["pull_temp_c", "impossible_value"].tolist() == [2, 14]
 
 
@@ -182,15 +180,15 @@ def test_what_was_set_aside_before_stays_listed(twelve):
     assert list(set_impossible_aside(log).unusable["written"]) == ["orange", "9999"]
 
 
-def test_the_schemas_follow_the_codebook(codebook):
+def test_the_rules_follow_the_codebook(codebook):
     factors = tuple(
         replace(f, possible=Range(low=1, high=2), plausible=None) if f.name == "burps" else f
         for f in codebook.factors
     )
     changed = replace(codebook, factors=factors)
-    assert "burps" in build_implausible_schema(codebook).columns
-    assert "burps" not in build_implausible_schema(changed).columns
-    assert {f.name for f in factors} <= set(build_impossible_schema(changed).columns)
+    assert "burps" in build_implausible_rules(codebook)
+    assert "burps" not in build_implausible_rules(changed)
+    assert {f.name for f in factors} <= set(build_impossible_rules(changed))
 
 
 def test_pieces_loaded_is_at_least_one(twelve, of_code):
