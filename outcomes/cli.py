@@ -69,7 +69,7 @@ class _Stopped(KeyboardInterrupt):
 def main() -> None:
     """Run the program and turn every ending into its exit status."""
     _listen()
-    # Python looks for unreachable objects after every 700 new ones: a tenth of the time.
+    # Python looks for unreachable objects after a few hundred new ones: a tenth of the time.
     gc.set_threshold(100_000, 20, 20)
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
