@@ -110,11 +110,12 @@ def count_other_firings(values: pd.Series, firing: NDArray[np.object_] | NDArray
     >>> count_other_firings(pd.Series([1.0, 1.0, 2.0, 3.0]), np.array([0, 0, 1, 1]))
     1
     """
-    commonest = values.mode(dropna=True)
-    if commonest.empty:
+    codes, names = pd.factorize(values, sort=True)
+    if not len(names):
         return 0
-    other = values.notna().to_numpy() & (values != commonest.iloc[0]).to_numpy()
-    return len(set(np.asarray(firing)[other].tolist()))
+    known = codes >= 0
+    commonest = int(np.bincount(codes[known]).argmax())
+    return len(set(np.asarray(firing)[known & (codes != commonest)].tolist()))
 
 
 def explain_never_varied(factor: Factor, values: pd.Series, *, n_other: int) -> str:

@@ -85,18 +85,23 @@ def ask_second_opinion(
 
 def _grow_left_out(design: Design, heap: IntArray, *, seed: int) -> FloatArray:
     """Return the trees' forecast of every piece from the other heaps, shape (n, K-1)."""
+    import sklearn.ensemble  # noqa: F401 - half a second to import
+
     cuts = len(design.grades) - 1
     of_piece = heap[design.firing]
     reach = np.empty((len(design.y), cuts))
-    for left in range(int(heap.max()) + 1):
-        out = of_piece == left
-        reach[out] = _grow(design.X[~out], design.y[~out], design.X[out], cuts=cuts, seed=seed)
+    # The trees' threads spin while they wait for each other; on tables this small one thread
+    # is faster, and the limit has to be set here, after the library that starts them is loaded.
+    with threadpool_limits(limits=1):
+        for left in range(int(heap.max()) + 1):
+            out = of_piece == left
+            reach[out] = _grow(design.X[~out], design.y[~out], design.X[out], cuts=cuts, seed=seed)
     return reach
 
 
 def _grow(X: FloatArray, y: IntArray, X_new: FloatArray, *, cuts: int, seed: int) -> FloatArray:
     """Return P(grade >= k) of new pieces from trees grown on others, shape (m, K-1)."""
-    from sklearn.ensemble import HistGradientBoostingClassifier  # 1 s to import
+    from sklearn.ensemble import HistGradientBoostingClassifier
 
     answer = (y[:, None] >= np.arange(1, cuts + 1)).astype(np.int64).ravel()
     if answer.min() == answer.max():
@@ -111,11 +116,8 @@ def _grow(X: FloatArray, y: IntArray, X_new: FloatArray, *, cuts: int, seed: int
         monotonic_cst=[0] * X.shape[1] + [-1],
         random_state=seed,
     )
-    # The trees' threads spin while they wait for each other; on tables this small one thread
-    # is faster, and the limit has to be set here, after the library that starts them is loaded.
-    with threadpool_limits(limits=1):
-        trees.fit(_expand(X, cuts), answer)
-        chance = trees.predict_proba(_expand(X_new, cuts))[:, 1]
+    trees.fit(_expand(X, cuts), answer)
+    chance = trees.predict_proba(_expand(X_new, cuts))[:, 1]
     return np.asarray(chance.reshape(len(X_new), cuts))
 
 

@@ -12,11 +12,12 @@ from outcomes.effects.demotion import demote_effects
 from outcomes.effects.effect import Effect
 from outcomes.effects.verdicts import judge_effects
 from outcomes.errors import LogError
-from outcomes.log.checks import check_log, refusal, set_impossible_aside
+from outcomes.log.checks import check_log, set_impossible_aside
 from outcomes.log.codebook import Codebook, Outcome
 from outcomes.log.firing_log import FiringLog
 from outcomes.log.firings import cluster_column, pieces_per_firing
-from outcomes.study.computed_seen import see_computed
+from outcomes.log.refusal import refuse_log
+from outcomes.study.computed_seen import ComputedSeen, see_computed
 from outcomes.study.conclude import conclude_outcome
 from outcomes.study.long_questions import ask_at_length
 from outcomes.study.one_outcome import Learnt, Progress, learn_outcome
@@ -45,15 +46,14 @@ def analyse(log: FiringLog, *, options: StudyOptions, workers: int, progress: Pr
         When nothing can be learnt; the message says what would make the log usable.
     """
     findings = check_log(log)
-    refused = refusal(log, findings)
+    usable = set_impossible_aside(log)
+    refused = refuse_log(usable, findings)
     if refused is not None:
         raise LogError(refused)
-    usable = set_impossible_aside(log)
     # Small matrices: two BLAS threads are several times slower than one.
     with threadpool_limits(limits=1):
-        learnt = _learn(usable, options=options, workers=workers, progress=progress)
+        learnt, computed = _learn(usable, options=options, workers=workers, progress=progress)
         judged = _judge(learnt, usable.codebook, options)
-        computed = see_computed(usable)
         answers = ask_at_length(
             learnt, judged, usable, swaps=computed.swaps, options=options, workers=workers
         )
@@ -78,17 +78,20 @@ def analyse(log: FiringLog, *, options: StudyOptions, workers: int, progress: Pr
 
 def _learn(
     log: FiringLog, *, options: StudyOptions, workers: int, progress: Progress
-) -> list[Learnt]:
-    """Return every outcome before its verdicts."""
+) -> tuple[list[Learnt], ComputedSeen]:
+    """Return every outcome before its verdicts, and the computed quantities."""
     outcomes = graded_outcomes(log)
     threads = max(1, workers // count_processes(len(outcomes), workers))
-    return spread(
-        lambda outcome, tell: learn_outcome(
-            log, outcome, options=options, workers=threads, progress=tell
-        ),
-        outcomes,
-        workers=workers,
-        progress=progress,
+
+    def learn(outcome: Outcome | None, tell: Progress) -> Learnt | ComputedSeen:
+        if outcome is None:
+            return see_computed(log)
+        return learn_outcome(log, outcome, options=options, workers=threads, progress=tell)
+
+    found = spread(learn, [*outcomes, None], workers=workers, progress=progress)
+    return (
+        [part for part in found if isinstance(part, Learnt)],
+        next(part for part in found if isinstance(part, ComputedSeen)),
     )
 
 
