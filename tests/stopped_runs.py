@@ -96,6 +96,12 @@ def stop(shop: Workshop, name: str, *, after: float, writing: bool = False) -> E
                  seconds=time.monotonic() - began)  # fmt: skip
 
 
+def hear_signals() -> None:
+    """Let runs have the usual signals: who starts us in the background may have ignored some."""
+    for name in ASKED:
+        signal.signal(getattr(signal, name), signal.SIG_DFL)
+
+
 def complain(shop: Workshop, ended: Ended) -> list[str]:
     """Return what is wrong after a stopped run."""
     left = shop.digests(shop.out)
@@ -121,7 +127,8 @@ def is_done(ended: Ended) -> bool:
 def is_before_us(ended: Ended) -> bool:
     """Whether the signal came while Python itself was starting, before any line of ours."""
     ours = f"outcomes{os.sep}__main__.py"
-    return ended.status in (-getattr(signal, ended.name), 1) and ours not in ended.said
+    statuses = (-getattr(signal, ended.name), 1)
+    return ended.name in ASKED and ended.status in statuses and ours not in ended.said
 
 
 def moments(shop: Workshop, number: int, draw: random.Random) -> list[tuple[float, bool]]:
@@ -133,6 +140,7 @@ def moments(shop: Workshop, number: int, draw: random.Random) -> list[tuple[floa
 def main(number: int, seed: int, command: str) -> int:
     """Stop runs, print what is wrong."""
     draw, faults = random.Random(seed), 0
+    hear_signals()
     with tempfile.TemporaryDirectory() as name:
         shop = prepare(Path(name), command)
         print(f"a run takes {shop.seconds:.1f} s, {len(shop.new)} files", flush=True)
@@ -155,5 +163,5 @@ def main(number: int, seed: int, command: str) -> int:
 
 if __name__ == "__main__":
     os.environ["OMP_NUM_THREADS"] = "1"
-    _, number, seed, *command = [*sys.argv, *("50", "1")[len(sys.argv) - 1 :]]
-    sys.exit(main(int(number), int(seed), *(command or ["report"])))
+    _, number, seed, command = [*sys.argv, *("50", "1", "report")[len(sys.argv) - 1 :]]
+    sys.exit(main(int(number), int(seed), command))
