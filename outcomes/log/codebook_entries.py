@@ -215,7 +215,10 @@ def _names_in(table: Mapping[str, Any], place: tuple[int | str, ...]) -> tuple[s
     A table with a role, a kind or levels describes a column; one with neither changes another's.
     """
     members = table.get(str(place[0]), {})
-    if not isinstance(members, dict) or _DESCRIBES & set(members.get(place[1], ())):
+    if not isinstance(members, dict):
+        return ()
+    own = members.get(place[1]) if len(place) > 1 else None
+    if isinstance(own, dict) and _DESCRIBES & own.keys():
         return ()
     return tuple(n for n in members if n not in place)
 
