@@ -10,6 +10,8 @@ import pytest
 PACKAGE = Path(__file__).parents[1] / "outcomes"
 FLOORS = [
     "errors",
+    "stopping",
+    "memory",
     "finding",
     "card",
     "workers",

@@ -206,10 +206,21 @@ def _explain(error: ErrorDetails, *, names: Sequence[str]) -> Problem:
     )
 
 
+_DESCRIBES = frozenset({"role", "kind", "levels"})
+
+
 def _names_in(table: Mapping[str, Any], place: tuple[int | str, ...]) -> tuple[str, ...]:
-    """Return the other names in the table of factors or outcomes an error stands in."""
+    """Return the names an entry may have been meant to change; none where it is one of its own.
+
+    A table with a role, a kind or levels describes a column; one with neither changes another's.
+    """
     members = table.get(str(place[0]), {})
-    return tuple(n for n in members if n not in place) if isinstance(members, dict) else ()
+    if not isinstance(members, dict):
+        return ()
+    own = members.get(place[1]) if len(place) > 1 else None
+    if isinstance(own, dict) and _DESCRIBES & own.keys():
+        return ()
+    return tuple(n for n in members if n not in place)
 
 
 def _path(place: tuple[int | str, ...]) -> str:

@@ -7,6 +7,11 @@ from collections.abc import Iterable, Sequence
 
 from outcomes.errors import LogError
 from outcomes.finding import Finding, Severity
+from outcomes.log.crowded import (
+    refuse_many_lines,
+    refuse_many_lines_unread,
+    refuse_wide_lines,
+)
 from outcomes.log.encodings import decode_text
 from outcomes.log.file_limits import DEFAULT_LIMITS, FileLimits
 from outcomes.log.files import FileBytes
@@ -25,6 +30,7 @@ from outcomes.log.tables import Grid, Row
 DELIMITERS = (",", ";", "\t", "|")
 _DECLARED = re.compile(r"\ufeff?\"?sep=(.)\"?[,;\t|]*\r?\n?", re.IGNORECASE)
 _SAMPLE_ROWS = 60
+_SAMPLE_SIGNS = 1_000_000
 # The csv module refuses a cell of more than 131,072 characters; ours is measured afterwards.
 _ANY_LENGTH = 2**31 - 1
 
@@ -48,14 +54,16 @@ def read_delimited(
     LogError
         When the bytes are no text, or hold more than `limits`.
     """
+    refuse_many_lines_unread(file.data, file.name, limits)
     decoded = decode_text(file.data, file.name)
+    refuse_many_lines(decoded.text, file.name, limits)
     lines = split_lines(decoded.text.rstrip("\x1a"))
     declared = _DECLARED.fullmatch(lines[0]) if lines else None
     lines = lines[1:] if declared else lines
-    if len(lines) > limits.rows + 1000:
-        raise LogError(_too_many_rows(file.name, len(lines), limits))
-    sample = [line for line in lines[: 4 * _SAMPLE_ROWS] if line.strip()][:_SAMPLE_ROWS]
+    start = [line[:_SAMPLE_SIGNS] for line in lines[: 4 * _SAMPLE_ROWS]]
+    sample = [line for line in start if line.strip()][:_SAMPLE_ROWS]
     delimiter = declared[1] if declared else vote_delimiter(sample, known)
+    refuse_wide_lines(lines, file.name, delimiter=delimiter, limits=limits)
     width = expected_width(sample, delimiter, known)
     before = csv.field_size_limit(_ANY_LENGTH)
     try:

@@ -72,7 +72,7 @@ def _decode_unmarked_wide(data: bytes, name: str) -> Decoded:
     half = max(len(sample) // 2, 1)
     even, odd = sample[0::2].count(0) / half, sample[1::2].count(0) / half
     if max(even, odd) < 0.6 or min(even, odd) > 0.1:
-        line = len(_LINE.split(data[: data.index(0)]))
+        line = 1 + sum(1 for _ in _LINE.finditer(data, 0, data.index(0)))
         raise LogError(
             f"{name} line {line} holds a zero byte, which no text file does: it is a binary file "
             "or was damaged in copying. Open it where it was made and save it as CSV (UTF-8)."

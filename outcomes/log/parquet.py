@@ -42,6 +42,8 @@ def read_parquet(file: FileBytes, *, limits: FileLimits = DEFAULT_LIMITS) -> Gri
         _check_size(opened, file.name, limits)
         columns = [_texts_of(column) for column in opened.read().columns]
         headers = tuple(str(name) for name in opened.schema_arrow.names)
+    except MemoryError:  # pyarrow's own is an ArrowException as well
+        raise
     except (ArrowException, OSError, ValueError) as error:
         raise LogError(
             f"{file.name} is a damaged Parquet file ({quote_text(str(error))}). Write it again, "

@@ -182,24 +182,32 @@ def split_literally(line: str, delimiter: str) -> list[str]:
     >>> split_literally('R1,",30,"a, b"\n', ",")
     ['R1', '"', '30', 'a, b']
     """
-    rest, cells = line.rstrip("\r\n"), []
+    rest, cells, at = line.rstrip("\r\n"), [], 0
+    if '"' not in rest:
+        return rest.split(delimiter)
     while True:
-        cell, after = _cut_cell(rest, delimiter)
+        cell, after = _cut_cell(rest, at, delimiter)
         cells.append(cell)
         if after is None:
             return cells
-        rest = after
+        at = after
 
 
-def _cut_cell(rest: str, delimiter: str) -> tuple[str, str | None]:
-    """Cut off the first cell; None when nothing follows it."""
-    if rest.startswith('"') and not rest.startswith('"' + delimiter) and rest != '"':
-        close = rest.find('"', 1)
-        while close >= 0 and rest[close + 1 : close + 2] == '"':
+def _cut_cell(rest: str, at: int, delimiter: str) -> tuple[str, int | None]:
+    """Cut out the cell that starts here; also where the next one starts, None at the end."""
+    if _opens_quote(rest, at, delimiter):
+        close = rest.find('"', at + 1)
+        while close >= 0 and rest.startswith('"', close + 1):
             close = rest.find('"', close + 2)
-        after = rest[close + 1 :] if close > 0 else "x"
-        if after == "" or after.startswith(delimiter):
-            cell = rest[1:close].replace('""', '"')
-            return cell, after[1:] if after else None
-    cell, mark, after = rest.partition(delimiter)
-    return cell, after if mark else None
+        is_last = close + 1 == len(rest)
+        if close >= 0 and (is_last or rest.startswith(delimiter, close + 1)):
+            cell = rest[at + 1 : close].replace('""', '"')
+            return cell, None if is_last else close + 2
+    end = rest.find(delimiter, at)
+    return (rest[at:], None) if end < 0 else (rest[at:end], end + 1)
+
+
+def _opens_quote(rest: str, at: int, delimiter: str) -> bool:
+    """Say whether a mark here opens a cell and is not a cell of its own."""
+    is_alone = at + 1 == len(rest) or rest.startswith(delimiter, at + 1)
+    return rest.startswith('"', at) and not is_alone

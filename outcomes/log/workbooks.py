@@ -1,6 +1,7 @@
 """An XLSX workbook -> a grid of text with the sheet's own row numbers."""
 
 import io
+import re
 import warnings
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -20,6 +21,8 @@ from outcomes.log.tables import Grid
 from outcomes.log.workbook_cells import NOT_COMPUTED, text_of_cell
 
 SHEET_ROWS = 1_048_576
+# How openpyxl names what it expected: "expected <class 'int'>".
+_CLASS = re.compile(r"<class '(?:\w+\.)*(\w+)'>")
 
 
 def read_workbook(
@@ -37,12 +40,13 @@ def read_workbook(
             # openpyxl warns of drawings and drop-downs it leaves out; neither is data
             warnings.simplefilter("ignore")
             return _read(file, codebook, limits)
-    except LogError:
+    except (LogError, MemoryError):
         raise
     except Exception as error:  # a damaged package raises anything, from KeyError to ParseError
+        what = quote_text(_CLASS.sub(r"\1", str(error)))
         raise LogError(
             f"{file.name} is a damaged workbook, or not one a spreadsheet program wrote "
-            f"({type(error).__name__}: {quote_text(str(error))}). Open it in a spreadsheet "
+            f"({type(error).__name__}: {what}). Open it in a spreadsheet "
             "program, save it again as .xlsx, or save the sheet as CSV."
         ) from error
 

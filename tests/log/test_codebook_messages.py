@@ -54,6 +54,11 @@ TYPES = [
         "factors.pull_temp.role: found no such key; expected one.",
         "Did you mean 'pull_temp_c'? Add role = … to [factors.pull_temp].",
     ),
+    (
+        "[factors.x3]\nrole = 'setting'\n[factors.x30]\nrole = 'setting'\nkind = 'name'",
+        "factors.x3.kind: found no such key; expected one. Add kind = … to [factors.x3].",
+        "",
+    ),
     ('[factors.burps]\nlabel = "a\\u0007b"', "expected one line of text without control", ""),
     ("[factors.burps]\naliases = ['']", "factors.burps.aliases entry 1: found ''", "a word"),
     (f"[factors.burps]\nlabel = '{'x' * 81}'", "expected at most 80 characters.", ""),

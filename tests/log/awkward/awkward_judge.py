@@ -1,6 +1,7 @@
 """What is wrong with an answer to an awkward file, as a list of complaints."""
 
 import re
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -65,7 +66,8 @@ def complain(case: Case, given: Answer) -> list[str]:
 
 
 def _is_raw(sign: str) -> bool:
-    return not sign.isprintable() and sign not in "\n\xa0"
+    """Whether a sign steers a terminal or cannot be seen; a blank of any width does neither."""
+    return not sign.isprintable() and sign != "\n" and unicodedata.category(sign) != "Zs"
 
 
 def _names(text: str, cell: tuple[int, str, str]) -> bool:
