@@ -6,7 +6,8 @@ Run by hand::
 
 One run, minimum of repeats: only the ratios travel to another machine. Everything on one
 thread is given in processor time, which a busy machine stretches less than the clock; two
-workers are given by the clock, and one worker by the clock beside them. BLAS is held to one
+workers are given by the clock, and one worker by the clock beside them, with what two processes
+of bare arithmetic gain over one: two cores of a shared machine are seldom two. BLAS is held to one
 thread for everybody. The problem is that of the method: 384 pieces, 48 firings, 12 columns, 5
 grades, 2 000 redraws of whole firings.
 """
@@ -16,7 +17,9 @@ import subprocess
 import tempfile
 import time
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from multiprocessing import get_context
 from pathlib import Path
 
 import numpy as np
@@ -35,22 +38,32 @@ R_TIME_LIMIT_S = 300
 ONE = "`outcomes`, one worker"
 ONE_CLOCK, TWO = "`outcomes`, one worker (clock)", "`outcomes`, two workers (clock)"
 BARE = "bare arithmetic of the same steps"
+BARE_ALONE = "bare arithmetic, one process (clock)"
+BARE_TWICE = "bare arithmetic, two processes (clock)"
+BARE_REFITS, COPIED = 5, 10
 
 
-def best_ms(
-    work: Callable[[], object],
-    *,
-    refits: int,
-    repeats: int = REPEATS,
-    clock: Callable[[], float] = time.process_time,
-) -> float:
-    """Return the shortest of several runs, milliseconds a refit."""
-    times = []
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Timed:
+    """A piece of work, how many refits it is, and by which clock it is timed."""
+
+    work: Callable[[], object]
+    refits: int
+    clock: Callable[[], float] = time.process_time
+
+
+def best_ms(timed: Mapping[str, Timed], *, repeats: int = REPEATS) -> dict[str, float]:
+    """Return the shortest of several runs of each, milliseconds a refit.
+
+    They take turns: a machine that is slower for some seconds is slower for all of them.
+    """
+    times: dict[str, list[float]] = {name: [] for name in timed}
     for _ in range(repeats):
-        start = clock()
-        work()
-        times.append(clock() - start)
-    return 1000.0 * min(times) / refits
+        for name, one in timed.items():
+            start = one.clock()
+            one.work()
+            times[name].append(one.clock() - start)
+    return {name: 1000.0 * min(times[name]) / one.refits for name, one in timed.items()}
 
 
 def made_log() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -64,7 +77,7 @@ def made_log() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
 
 
 def time_ours(X: np.ndarray, y: np.ndarray, firing: np.ndarray) -> dict[str, float]:
-    """Return our timings."""
+    """Return our timings, and beside them the bare arithmetic's."""
     start = fit_cumulative(X, y, GRADES)
     draws = draw_firing_weights(FIRINGS, REDRAWS, rng=np.random.default_rng(1))
 
@@ -76,17 +89,39 @@ def time_ours(X: np.ndarray, y: np.ndarray, firing: np.ndarray) -> dict[str, flo
             fit_cumulative(X, y, GRADES, weights=weights[firing].astype(float))
 
     jackknife = leave_one_out_weights(FIRINGS)
-    return {
-        ONE: best_ms(lambda: refit(draws, 1), refits=REDRAWS),
-        ONE_CLOCK: best_ms(lambda: refit(draws, 1), refits=REDRAWS, clock=time.perf_counter),
-        TWO: best_ms(lambda: refit(draws, 2), refits=REDRAWS, clock=time.perf_counter),
-        "`outcomes`, leave one out": best_ms(lambda: refit(jackknife, 1), refits=FIRINGS),
-        "`outcomes`, one fit with its certificate": best_ms(single, refits=20, repeats=3),
+    several, refits = build_bare_arithmetic()
+    clock = time.perf_counter
+    timed = {
+        ONE: Timed(work=lambda: refit(draws, 1), refits=REDRAWS),
+        ONE_CLOCK: Timed(work=lambda: refit(draws, 1), refits=REDRAWS, clock=clock),
+        TWO: Timed(work=lambda: refit(draws, 2), refits=REDRAWS, clock=clock),
+        "`outcomes`, leave one out": Timed(work=lambda: refit(jackknife, 1), refits=FIRINGS),
+        "`outcomes`, one fit with its certificate": Timed(work=single, refits=20),
+        BARE: Timed(work=several, refits=refits),
+        BARE_ALONE: Timed(work=lambda: run_copies(several, 1), refits=COPIED * refits, clock=clock),
+        BARE_TWICE: Timed(
+            work=lambda: run_copies(several, 2), refits=2 * COPIED * refits, clock=clock
+        ),
     }
+    return best_ms(timed)
 
 
-def time_bare_arithmetic() -> float:
-    """Return the time of the unavoidable arithmetic alone: no control flow, no safeguards.
+def run_copies(several: Callable[[], object], count: int) -> None:
+    """Run the bare arithmetic in so many processes at once: what the machine can give."""
+
+    def work() -> None:
+        for _ in range(COPIED):
+            several()
+
+    copies = [get_context("fork").Process(target=work) for _ in range(count)]
+    for copy in copies:
+        copy.start()
+    for copy in copies:
+        copy.join()
+
+
+def build_bare_arithmetic() -> tuple[Callable[[], None], int]:
+    """Return the unavoidable arithmetic alone, no control flow, and how many refits it is.
 
     Per Newton step and replicate: one product for the cut points of the half-rows, one
     exponential and one division each, the score, the pair products, one linear solve.
@@ -109,10 +144,10 @@ def time_bare_arithmetic() -> float:
         np.linalg.solve(information, right)
 
     def several() -> None:
-        for _ in range(20):
+        for _ in range(BARE_REFITS * NEWTON_STEPS):
             step()
 
-    return NEWTON_STEPS * best_ms(several, refits=20 * block)
+    return several, BARE_REFITS * block
 
 
 def time_statsmodels(X: np.ndarray, y: np.ndarray, firing: np.ndarray) -> float:
@@ -126,7 +161,8 @@ def time_statsmodels(X: np.ndarray, y: np.ndarray, firing: np.ndarray) -> float:
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        return best_ms(refit, refits=STATSMODELS_REFITS, repeats=3)
+        timed = {"": Timed(work=refit, refits=STATSMODELS_REFITS)}
+        return best_ms(timed, repeats=3)[""]
 
 
 def time_r(X: np.ndarray, y: np.ndarray, firing: np.ndarray) -> dict[str, float]:
@@ -154,7 +190,6 @@ def measure_refits() -> dict[str, float]:
     with threadpool_limits(limits=1, user_api="blas"):
         return {
             **time_ours(*log),
-            BARE: time_bare_arithmetic(),
             "statsmodels `OrderedModel` (bfgs)": time_statsmodels(*log),
             **time_r(*log),
         }
