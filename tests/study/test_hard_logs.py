@@ -118,3 +118,38 @@ def test_one_grade_for_everything_is_refused_with_the_reason(tmp_path):
     assert isinstance(done.exception, LogError)
     assert "every graded piece has the same grade" in str(done.exception)
     assert not (tmp_path / "out").exists()
+
+
+def test_forty_settings_of_no_effect_in_thirty_firings_are_read_and_none_is_called_one(tmp_path):
+    dials = [f"dial_{number:02}" for number in range(40)]
+    book = tmp_path / "book.toml"
+    book.write_text(
+        'extends = "default"\n'
+        + "".join(
+            f'[factors.{dial}]\nlabel = "{dial}"\nrole = "setting"\nkind = "number"\n'
+            'unit = "count"\naccepted_units = ["count"]\npossible = [0, 100]\n'
+            'plausible = [0, 50]\nstep = 1\nshape = "straight"\n'
+            for dial in dials
+        ),
+        encoding="utf-8",
+    )
+    few = ("firing_id", "fired_on", "piece_id", "glaze", "luster")
+    draw = random.Random(40)
+    rows = [
+        {name: row[name] for name in few} | {dial: draw.randint(0, 20) for dial in dials}
+        for row in clean(30, 6)
+    ]
+    with (tmp_path / "log.csv").open("w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, fieldnames=[*few, *dials])
+        writer.writeheader()
+        writer.writerows(rows)
+    words = ["report", str(tmp_path / "log.csv"), "--codebook", str(book), "--quiet"]
+    done = CliRunner().invoke(
+        program, [*words, "--resamples", "200", "--out", str(tmp_path / "out")]
+    )
+    assert (0, None) == (done.exit_code, done.exception)
+    study = json.loads((tmp_path / "out" / "study.json").read_text(encoding="utf-8"))
+    (luster,) = (part for part in study["outcomes"] if part["name"] == "luster")
+    told = [effect for effect in luster["effects"] if effect["factor"] in dials]
+    assert told
+    assert [] == [each for each in told if each["verdict"] == "changes the surface"]
