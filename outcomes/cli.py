@@ -68,7 +68,7 @@ for _command in COMMANDS:
 def main() -> None:
     """Run the program and turn every ending into its exit status."""
     listen()
-    # Python looks for unreachable objects after a few hundred new ones: a tenth of the time.
+    # A report makes a great many objects and keeps them: unreachable ones are rare.
     gc.set_threshold(100_000, 20, 20)
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):

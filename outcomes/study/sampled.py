@@ -144,7 +144,8 @@ def _say_so(log: FiringLog, whole: Design, part: Design) -> Finding:
             f"{len(whole.y):,} graded {piece}s. Changes, their intervals, ranks and what single "
             f"{firing}s do rest on all of them. How well left-out {firing}s are foretold, how much "
             "is luck, how the explained part is shared out, the second opinion, each grade "
-            "boundary, habits that changed, filled-in blanks and computed quantities were asked of "
+            "boundary and its tests, habits that changed, filled-in blanks and computed quantities "
+            "were asked of "
             f"{len(part.firing_names):,} {firing}s ({len(part.y):,} {piece}s), one in "
             f"{-(-len(whole.firing_names) // len(part.firing_names))} in the order of the log."
         ),
