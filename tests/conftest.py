@@ -268,6 +268,11 @@ def _typed(name: str, values: Sequence[object], *, codebook: Codebook) -> pd.Ser
     return _objects([None if _is_blank(value) else str(value) for value in values])
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Tests of copied processes come first: the browser's loop keeps a thread from then on."""
+    items.sort(key=lambda item: item.get_closest_marker("one_thread") is None)
+
+
 def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
     """In CI a skipped test is a failure: whatever it needs, `.ci/run` installs."""
     reporter = session.config.pluginmanager.get_plugin("terminalreporter")

@@ -14,8 +14,15 @@ import pytest
 from outcomes import cli
 from outcomes.workers import count_processes, default_workers, spread
 
+pytestmark = pytest.mark.one_thread
 linux = pytest.mark.skipif(sys.platform != "linux", reason="workers are copies on Linux only")
 HERE = os.getpid()
+
+
+@pytest.fixture(autouse=True)
+def nobody_else() -> None:
+    """Beside another thread no copy is made, and these tests would ask nothing."""
+    assert 1 == threading.active_count(), threading.enumerate()
 
 
 def square(item: int, tell) -> int:
