@@ -104,8 +104,21 @@ def test_it_asks_nobody_changes_no_input_and_writes_the_same_bytes_in_any_settin
     assert every.digests(out) == every.digests(results[command])
 
 
-# A workbook's sheets are put together on the disk by openpyxl, whose half-made ones complain.
-@pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
+@pytest.mark.parametrize("words", [[], ["--json"]])
+def test_a_check_asks_nobody_and_writes_no_file(words, inputs, work, tmp_path) -> None:
+    noted, before = tmp_path / "noted.jsonl", every.digests(inputs)
+    process = start(
+        ["check", str(inputs / "log.csv"), "--codebook", str(inputs / "book.toml"), *words],
+        cwd=work, env=OTHER_WAY, launcher=[str(HERE / "every_command.py"), str(noted)],
+    )  # fmt: skip
+    said, errors = process.communicate(timeout=300)
+    assert (process.returncode, errors) == (0, "")
+    assert "60" in said
+    assert every.read_notes(noted) == {"forbidden": [], "changed": []}
+    assert every.digests(inputs) == before
+    assert [*work.iterdir()] == []
+
+
 @each_command
 def test_a_disk_that_takes_no_more_leaves_what_was_there_whole(
     command, inputs, results, work, tmp_path

@@ -1,8 +1,11 @@
 """A workbook as bytes that are the same every time."""
 
+import gc
 import io
 import re
+import sys
 import tempfile
+import traceback
 import zipfile
 
 from openpyxl import Workbook
@@ -36,6 +39,7 @@ def pack_workbook(workbook: Workbook) -> bytes:
     try:
         workbook.save(saved)
     except OSError as error:  # its sheets are put together in the folder for temporary files
+        _leave_half_made_sheets(error)
         raise ReportError(
             f"{tempfile.gettempdir()}: the workbook could not be written ({error.strerror}). It is "
             "put together in that folder first: make room there, or name another one in TMPDIR."
@@ -45,6 +49,17 @@ def pack_workbook(workbook: Workbook) -> bytes:
         for name in old.namelist():
             new.writestr(_build_entry(name), _DATES.sub(_FIXED_DATE, old.read(name)))
     return packed.getvalue()
+
+
+def _leave_half_made_sheets(error: OSError) -> None:
+    """Let go of the writer's unfinished sheets here: left alone they complain at the very end."""
+    usual = sys.unraisablehook
+    sys.unraisablehook = lambda _complaint: None
+    try:
+        traceback.clear_frames(error.__traceback__)
+        gc.collect()
+    finally:
+        sys.unraisablehook = usual
 
 
 def _build_entry(name: str) -> zipfile.ZipInfo:
