@@ -19,9 +19,10 @@ larger of both. So no p value under 0.05 stands beside a 95 % interval that hold
 References
 ----------
 Stewart & Ruberg (2000), Detecting dose response with contrasts, Statistics in Medicine 19,
-913-921: two or more well-chosen contrasts are worth their multiplicity. Bretz & Hothorn (2001),
-Testing dose-response relationships with a priori unknown, possibly nonmonotone shapes, Journal
-of Biopharmaceutical Statistics 11, 193-207. Cited from memory; what the test does is measured in
+913-921: two or more well-chosen contrasts are worth their multiplicity (volume and pages from
+memory). Bretz & Hothorn (2002), Detecting dose-response using contrasts: asymptotic power and
+sample size determination for binomial data, Statistics in Medicine, doi:10.1002/sim.1324: trend
+tests as multiple contrast tests. What this one does is measured in
 tests/effects/test_window_looks.py and reports/evidence.
 """
 
