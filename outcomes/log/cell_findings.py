@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from outcomes.finding import Finding, Severity
 from outcomes.log.codebook import Codebook
-from outcomes.log.columns import ColumnRead, find_factor, is_text
+from outcomes.log.columns import ColumnRead, find_factor
 from outcomes.log.firing_log import How
 from outcomes.log.parts import LogPart
 from outcomes.log.quoting import list_words, quote_text, show_text
@@ -65,7 +65,7 @@ def _warn_uncomputed(part: LogPart) -> tuple[Finding, ...]:
     """Name the formulas that hold no result, column by column."""
     found = []
     for column in part.columns.values():
-        at = np.flatnonzero(is_text(column.reasons, NOT_COMPUTED))
+        at = column.find_reason(NOT_COMPUTED)
         if len(at):
             header = column.match.written
             finding = Finding(
@@ -87,7 +87,7 @@ def _note_reading(part: LogPart, reading: tuple[str, How, str, str]) -> tuple[Fi
     code, how, what, advice = reading
     return _count(
         part,
-        lambda column: np.flatnonzero(is_text(column.how, how.value)),
+        lambda column: np.flatnonzero(column.is_read(how)),
         code=code,
         what=what,
         advice=advice,
@@ -116,7 +116,7 @@ def _note_conversions(part: LogPart, codebook: Codebook) -> tuple[Finding, ...]:
     found = []
     for name, column in part.columns.items():
         factor = find_factor(codebook, name)
-        at = np.flatnonzero(is_text(column.how, How.CONVERTED.value))
+        at = np.flatnonzero(column.is_read(How.CONVERTED))
         if factor is None or len(at) == 0:
             continue
         units = {*(column.stated[at]), column.match.unit} - {"", factor.unit}
@@ -162,13 +162,15 @@ def _count(
     ]
     if not counts:
         return ()
-    rows = np.unique(np.concatenate([part.rows[at] for _, at in places]))
+    named = np.zeros(len(part.rows), dtype=bool)
+    for _, at in places:
+        named[at] = True
     finding = Finding(
         code=code,
         severity=Severity.NOTE,
         message=f"{show_text(part.source.name)}: {what}: {list_words(counts, most=12)}.",
         advice=advice,
-        rows=tuple(rows.tolist()),
+        rows=tuple(part.rows[named].tolist()),
         file=part.source.name,
     )
     return (finding,)

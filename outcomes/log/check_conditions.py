@@ -18,6 +18,7 @@ from outcomes.log.places import (
     about_column,
     about_rows,
     has_column,
+    is_empty,
     list_cells,
     positions_of,
 )
@@ -85,7 +86,7 @@ def _one_firing(log: FiringLog, column: str, odd: Positions) -> str:
     """Name the odd cells of one firing, and what the rest of it says."""
     labels, written = firing_labels(log), log.written[column]
     label = labels.iloc[odd[0]]
-    others = (labels == label) & (written.str.strip() != "")
+    others = (labels == label) & ~is_empty(written)
     others.iloc[odd] = False
     usual = written[others].mode()
     also = f" (elsewhere {quote_text(str(usual.iloc[0]))})" if len(usual) else ""

@@ -15,6 +15,7 @@ from outcomes.log.places import (
     about_rows,
     has_column,
     header_of,
+    is_empty,
     list_rows,
     positions_of,
     rows_at,
@@ -53,7 +54,7 @@ def check_blank_firings(log: FiringLog) -> tuple[Finding, ...]:
     column = cluster_column(log)
     if not column:
         return ()
-    blank = positions_of(firing_labels(log).isna() & (log.written[column].str.strip() == ""))
+    blank = positions_of(firing_labels(log).isna() & is_empty(log.written[column]))
     firing, piece = log.codebook.cluster_word, log.codebook.piece_word
 
     def words(here: Positions) -> tuple[str, str]:

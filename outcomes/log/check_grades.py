@@ -13,6 +13,7 @@ from outcomes.log.places import (
     about_log,
     about_rows,
     has_column,
+    is_empty,
     positions_of,
 )
 from outcomes.log.quoting import count_of, list_words, quote_text
@@ -70,7 +71,7 @@ def check_blank_grades(log: FiringLog) -> tuple[Finding, ...]:
     found: list[Finding] = []
     for outcome in _graded_outcomes(log):
         blank = applies(log, outcome) & log.values[outcome.name].isna()
-        blank &= log.written[outcome.name].str.strip() == ""
+        blank &= is_empty(log.written[outcome.name])
         if not blank.any() or blank.all():
             continue
         if _is_loss(outcome):

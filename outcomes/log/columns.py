@@ -18,6 +18,7 @@ from outcomes.log.codebook import Codebook, Factor, Kind, Range, Role, Shape
 from outcomes.log.dates import parse_dates
 from outcomes.log.firing_log import HeaderMatch, How
 from outcomes.log.formula_guard import strip_guard
+from outcomes.log.how_codes import HowCodes, code_hows, code_of
 from outcomes.log.levels import is_plain_name
 from outcomes.log.workbook_cells import REPAIR, SPREADSHEET_ERRORS
 
@@ -28,21 +29,31 @@ Texts = NDArray[np.object_]
 class ColumnRead:
     """One matched column of one file.
 
-    ``values`` holds float64, object (str or None) or datetime64[s]; ``how``, ``written`` and
-    ``reasons`` are object arrays of str of the same length (n,); a reason is "" unless ``how``
-    is SET_ASIDE. ``stated`` holds the unit code the cell itself states, or "".
-    ``ambiguous`` marks dates that could be day or month first.
+    ``values`` holds float64, object (str or None) or datetime64[s]; ``written`` and ``reasons``
+    are object arrays of str of the same length (n,), ``how`` the numbers of `how_codes`; a
+    reason is "" unless a cell is set aside. ``stated`` holds the unit code the cell itself
+    states, or "". ``ambiguous`` marks dates that could be day or month first.
     """
 
     match: HeaderMatch
     values: NDArray[np.generic]
-    how: Texts
+    how: HowCodes
     written: Texts
     reasons: Texts
     stated: Texts
     decimal: str = ""
     order: str = ""
     ambiguous: NDArray[np.int64] = field(default_factory=lambda: np.empty(0, dtype=np.int64))
+
+    def is_read(self, how: How) -> NDArray[np.bool_]:
+        """Return where cells were read in this way."""
+        marks: NDArray[np.bool_] = self.how == code_of(how)
+        return marks
+
+    def find_reason(self, reason: str) -> NDArray[np.int64]:
+        """Return the positions of the cells set aside for this reason."""
+        aside = np.flatnonzero(self.is_read(How.SET_ASIDE))
+        return aside[self.reasons[aside] == reason]
 
 
 def read_column(
@@ -77,7 +88,7 @@ def read_column(
     return ColumnRead(
         match=match,
         values=values[codes] if len(distinct) else values,
-        how=_spread([str(cell.how.value) for cell in cells], codes),
+        how=_spread_hows([cell.how for cell in cells], codes),
         written=texts,
         reasons=_spread([cell.reason for cell in cells], codes),
         stated=_spread([cell.unit for cell in cells], codes),
@@ -91,7 +102,7 @@ def _read_plain_names(texts: Texts, match: HeaderMatch) -> ColumnRead:
     return ColumnRead(
         match=match,
         values=texts,
-        how=np.broadcast_to(np.array(str(How.EXACT.value), dtype=object), texts.shape),
+        how=np.full(texts.shape, code_of(How.EXACT), dtype=np.int8),
         written=texts,
         reasons=nothing,
         stated=nothing,
@@ -161,7 +172,7 @@ def _read_dates(
     return ColumnRead(
         match=match,
         values=dates.values[codes],
-        how=_spread([str(how) for how in dates.how], codes),
+        how=_spread_hows(dates.how, codes),
         written=written,
         reasons=_spread(list(dates.reasons), codes),
         stated=_spread([""] * len(distinct), codes),
@@ -192,11 +203,9 @@ def _spread(parts: Sequence[str], codes: NDArray[np.int64]) -> Texts:
     return table[codes]
 
 
-def is_text(texts: Texts, wanted: str) -> NDArray[np.bool_]:
-    """Return where texts are this one; a column of one text for all is looked at once."""
-    if len(texts) and texts.strides == (0,):
-        return np.full(len(texts), texts[0] == wanted, dtype=np.bool_)
-    return np.asarray(texts == wanted, dtype=np.bool_)
+def _spread_hows(hows: Sequence[How], codes: NDArray[np.int64]) -> HowCodes:
+    """Map how distinct texts were read back to their rows."""
+    return code_hows(hows).take(codes)
 
 
 def set_cells_aside(
@@ -207,7 +216,7 @@ def set_cells_aside(
         return column
     values, how, why = column.values.copy(), column.how.copy(), column.reasons.copy()
     values[at] = missing_of(values)
-    how[at] = How.SET_ASIDE.value
+    how[at] = code_of(How.SET_ASIDE)
     why[at] = reasons
     return replace(column, values=values, how=how, reasons=why)
 

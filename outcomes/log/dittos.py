@@ -5,8 +5,9 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from outcomes.log.columns import ColumnRead, is_text
+from outcomes.log.columns import ColumnRead
 from outcomes.log.firing_log import How
+from outcomes.log.how_codes import code_of
 
 NOTHING_ABOVE = "a mark for 'the same as above', but the cell above it has no usable value"
 
@@ -27,18 +28,18 @@ def fill_dittos(column: ColumnRead, stretch: NDArray[np.int64]) -> ColumnRead:
     A run of marks repeats the first value above it. Below a blank cell, a cell or row set
     aside, or the header a mark has nothing to repeat: it is set aside.
     """
-    marks = is_text(column.how, How.DITTO.value)
+    marks = column.is_read(How.DITTO)
     if not marks.any():
         return column
     places = np.arange(len(marks))
     above = np.maximum.accumulate(np.where(marks, -1, places))
     has_source = (above >= 0) & (stretch == stretch[np.maximum(above, 0)])
     source_how = column.how[np.maximum(above, 0)]
-    empty = (source_how == How.BLANK.value) | (source_how == How.SET_ASIDE.value)
+    empty = (source_how == code_of(How.BLANK)) | (source_how == code_of(How.SET_ASIDE))
     lost = marks & (~has_source | empty)
     found = marks & ~lost
     values, how, reasons = column.values.copy(), column.how.copy(), column.reasons.copy()
     values[found] = column.values[above[found]]
-    how[lost] = How.SET_ASIDE.value
+    how[lost] = code_of(How.SET_ASIDE)
     reasons[lost] = NOTHING_ABOVE
     return replace(column, values=values, how=how, reasons=reasons)

@@ -1,6 +1,6 @@
 """Several files' shares -> one `FiringLog`."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -10,9 +10,10 @@ import pandas as pd
 from outcomes.finding import Finding
 from outcomes.log.cell_findings import check_cells
 from outcomes.log.codebook import Codebook
-from outcomes.log.columns import Texts, is_text
+from outcomes.log.columns import Texts
 from outcomes.log.firing_log import FiringLog, How, RowAccount
 from outcomes.log.header_findings import check_headers, check_missing_columns
+from outcomes.log.how_codes import HowCodes, code_of, name_hows
 from outcomes.log.overlaps import set_overlaps_aside
 from outcomes.log.parts import LogPart
 
@@ -39,8 +40,8 @@ def join_parts(parts: Sequence[LogPart], codebook: Codebook) -> FiringLog:
             {name: _join_values(parts, name) for name in names}, index=pd.RangeIndex(used)
         ),
         origin=_build_origin(parts),
-        written=_build_texts(parts, names, "written", ""),
-        how=_build_texts(parts, names, "how", How.BLANK.value),
+        written=_build_written(parts, names),
+        how=_build_how(parts, names),
         aside=_build_others(parts),
         unusable=_build_unusable(parts),
         account=RowAccount(rows_read=used + len(aside), rows_used=used, set_aside=aside),
@@ -66,7 +67,7 @@ def _join_values(parts: Sequence[LogPart], name: str) -> "pd.Series[Any]":
         part.columns[name].values if name in part.columns else _all_missing(len(part.rows), kind)
         for part in parts
     ]
-    return pd.Series(np.concatenate(stacked), dtype=kind)
+    return pd.Series(_stack(stacked), dtype=kind)
 
 
 def _all_missing(
@@ -77,20 +78,46 @@ def _all_missing(
     return np.full(n, None if kind.kind == "O" else np.nan, dtype=kind)
 
 
-def _build_texts(
-    parts: Sequence[LogPart], names: Sequence[str], field: str, missing: str
-) -> pd.DataFrame:
-    """Stack what was written, or how it was read, for every column."""
-    used = sum(len(part.rows) for part in parts)
-    frame = {}
-    for name in names:
-        stacked = [
-            getattr(part.columns[name], field)
+def _stack(stacked: Sequence["np.ndarray[tuple[int], Any]"]) -> "np.ndarray[tuple[int], Any]":
+    """Put arrays one below the other; one alone is not copied."""
+    return stacked[0] if len(stacked) == 1 else np.concatenate(stacked)
+
+
+def _build_written(parts: Sequence[LogPart], names: Sequence[str]) -> pd.DataFrame:
+    """Stack what was written in every column."""
+    return _build_texts(parts, {name: _stack_written(parts, name) for name in names})
+
+
+def _stack_written(parts: Sequence[LogPart], name: str) -> Texts:
+    return _stack(
+        [
+            part.columns[name].written
             if name in part.columns
-            else np.full(len(part.rows), missing, dtype=object)
+            else np.full(len(part.rows), "", dtype=object)
             for part in parts
         ]
-        frame[name] = pd.Series(np.concatenate(stacked), dtype=object)
+    )
+
+
+def _build_how(parts: Sequence[LogPart], names: Sequence[str]) -> pd.DataFrame:
+    """Stack how every cell of every column was read."""
+    return _build_texts(parts, {name: name_hows(_stack_how(parts, name)) for name in names})
+
+
+def _stack_how(parts: Sequence[LogPart], name: str) -> HowCodes:
+    return _stack(
+        [
+            part.columns[name].how
+            if name in part.columns
+            else np.full(len(part.rows), code_of(How.BLANK), dtype=np.int8)
+            for part in parts
+        ]
+    )
+
+
+def _build_texts(parts: Sequence[LogPart], texts: Mapping[str, Texts]) -> pd.DataFrame:
+    used = sum(len(part.rows) for part in parts)
+    frame = {name: pd.Series(column, dtype=object) for name, column in texts.items()}
     return pd.DataFrame(frame, index=pd.RangeIndex(used))
 
 
@@ -98,8 +125,8 @@ def _build_origin(parts: Sequence[LogPart]) -> pd.DataFrame:
     files = [np.full(len(part.rows), part.source.name, dtype=object) for part in parts]
     return pd.DataFrame(
         {
-            "file": pd.Series(np.concatenate(files), dtype=object),
-            "row": np.concatenate([part.rows for part in parts]),
+            "file": pd.Series(_stack(files), dtype=object),
+            "row": _stack([part.rows for part in parts]),
         }
     )
 
@@ -109,7 +136,7 @@ def _build_others(parts: Sequence[LogPart]) -> pd.DataFrame:
     named = [dict(_number_repeats(part)) for part in parts]
     headers = list(dict.fromkeys(header for part in named for header in part))
     frame = {
-        header: np.concatenate(
+        header: _stack(
             [
                 columns.get(header, np.full(len(part.rows), "", dtype=object))
                 for part, columns in zip(parts, named, strict=True)
@@ -135,7 +162,7 @@ def _build_unusable(parts: Sequence[LogPart]) -> pd.DataFrame:
     entries = []
     for part in parts:
         for column in part.columns.values():
-            for at in np.flatnonzero(is_text(column.how, How.SET_ASIDE.value)):
+            for at in np.flatnonzero(column.is_read(How.SET_ASIDE)):
                 cell = (column.match.written, column.written[at], column.reasons[at])
                 entries.append((part.source.name, int(part.rows[at]), *cell))
     columns = ["file", "row", "column", "written", "reason"]

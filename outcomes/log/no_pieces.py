@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from outcomes.finding import Finding, Severity
 from outcomes.log.codebook import Codebook, Kind
-from outcomes.log.columns import Texts, is_text
+from outcomes.log.columns import ColumnRead, Texts
 from outcomes.log.firing_log import How
 from outcomes.log.parts import LogPart, Mask, drop_rows
 from outcomes.log.places import list_rows
@@ -45,7 +45,7 @@ def _find_empty(part: LogPart, codebook: Codebook) -> Mask:
     empty = np.ones(len(part.rows), dtype=bool)
     for name, column in part.columns.items():
         if name in counted:
-            empty &= is_text(column.how, How.BLANK.value)
+            empty &= column.is_read(How.BLANK)
     return empty
 
 
@@ -87,26 +87,26 @@ def _find_gaps(part: LogPart) -> NDArray[np.int64]:
     return np.flatnonzero(np.diff(part.rows) > 1 + between) + 1
 
 
-def _typed_columns(part: LogPart, codebook: Codebook) -> list[Texts]:
-    """Return how the cells were read of each column that does not take any text."""
+def _typed_columns(part: LogPart, codebook: Codebook) -> list[ColumnRead]:
+    """Return each column that does not take any text."""
     typed = {factor.name for factor in codebook.factors if factor.kind is not Kind.NAME}
     typed |= {outcome.name for outcome in codebook.outcomes} | {codebook.date, codebook.loaded}
-    return [column.how for name, column in part.columns.items() if name in typed]
+    return [column for name, column in part.columns.items() if name in typed]
 
 
 def _is_usable(part: LogPart, codebook: Codebook) -> Mask:
     """Whether each row holds a usable number, level, grade or date."""
     usable = np.zeros(len(part.rows), dtype=bool)
-    for how in _typed_columns(part, codebook):
-        usable |= ~is_text(how, How.BLANK.value) & ~is_text(how, How.SET_ASIDE.value)
+    for column in _typed_columns(part, codebook):
+        usable |= ~column.is_read(How.BLANK) & ~column.is_read(How.SET_ASIDE)
     return usable
 
 
 def _is_failed(part: LogPart, codebook: Codebook) -> Mask:
     """Whether each row holds text where a number, level, grade or date belongs."""
     failed = np.zeros(len(part.rows), dtype=bool)
-    for how in _typed_columns(part, codebook):
-        failed |= is_text(how, How.SET_ASIDE.value)
+    for column in _typed_columns(part, codebook):
+        failed |= column.is_read(How.SET_ASIDE)
     return failed
 
 

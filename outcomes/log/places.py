@@ -45,6 +45,13 @@ def has_column(log: FiringLog, column: str) -> bool:
     return bool(column) and column in log.values.columns
 
 
+def is_empty(texts: "pd.Series[str]") -> "pd.Series[bool]":
+    """Whether nothing but spaces is written in each cell; every distinct text is looked at once."""
+    codes, distinct = pd.factorize(texts)
+    empty = np.array([not str(text).strip() for text in distinct], dtype=bool)
+    return pd.Series(empty.take(codes) if len(codes) else empty, index=texts.index)
+
+
 def rows_at(log: FiringLog, positions: Iterable[int]) -> tuple[int, ...]:
     """Return the maker's row numbers of these positions, ascending, each once."""
     numbers = log.origin["row"].to_numpy()[np.fromiter(positions, dtype=np.int64)]
@@ -69,7 +76,8 @@ def list_rows(rows: Sequence[int]) -> str:
     >>> list_rows((14,)), list_rows((3, 9)), list_rows(tuple(range(2, 9)))
     ('row 14', 'rows 3 and 9', 'rows 2, 3, 4, 5, 6 and 2 more')
     """
-    return f"row{'s' if len(rows) != 1 else ''} " + list_words([str(row) for row in rows])
+    first = [str(row) for row in rows[: MOST_CELLS + 1]]
+    return f"row{'s' if len(rows) != 1 else ''} " + list_words(first, total=len(rows))
 
 
 def list_cells(log: FiringLog, positions: Positions, column: str) -> str:

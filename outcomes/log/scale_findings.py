@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from outcomes.finding import Finding, Severity
 from outcomes.log.codebook import Codebook, Factor
-from outcomes.log.columns import ColumnRead, is_text
+from outcomes.log.columns import ColumnRead
 from outcomes.log.dates import ORDER_UNKNOWN
 from outcomes.log.parts import LogPart
 from outcomes.log.places import list_rows
@@ -42,7 +42,7 @@ def check_date_order(part: LogPart, codebook: Codebook) -> tuple[Finding, ...]:
     column = part.columns.get(codebook.date)
     if column is None:
         return ()
-    at = np.flatnonzero(is_text(column.reasons, ORDER_UNKNOWN))
+    at = column.find_reason(ORDER_UNKNOWN)
     if len(at) == 0:
         return ()
     finding = _finding(
@@ -110,7 +110,7 @@ def _name_clumps(part: LogPart, column: ColumnRead, factor: Factor) -> list[Find
     if stated not in OTHER_SCALE:
         return []
     word, other = SCALE_WORD[stated], SCALE_WORD[OTHER_SCALE[stated]]
-    at = np.flatnonzero(is_text(column.reasons, other_scale_reason(stated)))
+    at = column.find_reason(other_scale_reason(stated))
     if len(at):
         return [
             _finding(

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from outcomes.log.cells import SCALE_NOT_STATED
 from outcomes.log.codebook import Codebook, Factor
-from outcomes.log.columns import ColumnRead, is_text, set_cells_aside
+from outcomes.log.columns import ColumnRead, set_cells_aside
 from outcomes.log.firing_log import How
 from outcomes.log.units import dimension_of, to_base
 
@@ -69,14 +69,15 @@ def stated_scale(column: ColumnRead, factor: Factor) -> str:
 
 def find_unstated(column: ColumnRead) -> Positions:
     """Return the cells whose number could be either scale."""
-    return np.flatnonzero(is_text(column.reasons, SCALE_NOT_STATED))
+    return column.find_reason(SCALE_NOT_STATED)
 
 
 def find_inferred(column: ColumnRead, factor: Factor) -> Positions:
     """Return the cells taken for °F because no kiln of this trade is so hot in °C."""
     if stated_scale(column, factor):
         return np.empty(0, dtype=np.int64)
-    return np.flatnonzero((column.stated == "") & np.isfinite(_numbers(column)) & ~_ditto(column))
+    bare = (column.stated == "") & np.isfinite(_numbers(column))
+    return np.flatnonzero(bare & ~column.is_read(How.DITTO))
 
 
 def find_other_clump(column: ColumnRead, factor: Factor) -> Positions:
@@ -136,10 +137,6 @@ def _plausible(factor: Factor) -> tuple[float, float]:
 
 def _numbers(column: ColumnRead) -> NDArray[np.float64]:
     return column.values.astype(np.float64)
-
-
-def _ditto(column: ColumnRead) -> NDArray[np.bool_]:
-    return is_text(column.how, How.DITTO.value)
 
 
 def distinct_texts(column: ColumnRead, at: Positions) -> Sequence[str]:

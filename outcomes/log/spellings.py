@@ -6,9 +6,10 @@ was typed stays in ``FiringLog.written``.
 """
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
+import numpy as np
 import pandas as pd
 
 from outcomes.finding import Finding, Severity
@@ -32,9 +33,20 @@ def unite_spellings(log: FiringLog) -> FiringLog:
     return log
 
 
-def choose_spellings(names: Iterable[str], known: Iterable[str] = ()) -> dict[str, str]:
+def choose_spellings(
+    names: Iterable[str] | Mapping[str, int], known: Iterable[str] = ()
+) -> dict[str, str]:
     """Map every spelling that is not kept to the one that is.
 
+    Parameters
+    ----------
+    names
+        Every name as often as it is written, or how often each is.
+    known
+        Spellings the codebook itself uses.
+
+    Examples
+    --------
     >>> choose_spellings(["Moss", "moss", "Moss", "Ash"])
     {'moss': 'Moss'}
     """
@@ -47,13 +59,16 @@ def choose_spellings(names: Iterable[str], known: Iterable[str] = ()) -> dict[st
 
 def _unite_column(log: FiringLog, column: str) -> FiringLog:
     """Return the log with one column's names in one spelling."""
-    values = log.values[column]
-    changes = choose_spellings(values.dropna(), _known_names(log.codebook, column))
+    codes, names = pd.factorize(log.values[column].to_numpy(dtype=object))
+    counts = dict(zip(names, np.bincount(codes[codes >= 0]).tolist(), strict=True))
+    changes = choose_spellings(counts, _known_names(log.codebook, column))
     if not changes:
         return log
-    changed = values.isin(list(changes))
+    # A blank's code is -1: the last.
+    kept = np.array([*(changes.get(name, name) for name in names), None], dtype=object)
+    changed = pd.Series(np.array([*(name in changes for name in names), False])[codes])
     reread = changed & (log.how[column] != How.DITTO)
-    texts = pd.Series([changes.get(name, name) for name in values], dtype=object)
+    texts = pd.Series(kept[codes], dtype=object)
     return replace(
         log,
         values=log.values.assign(**{column: texts}),
@@ -73,7 +88,7 @@ def _finding(
     log: FiringLog, column: str, changes: dict[str, str], *, rows_changed: "pd.Series[bool]"
 ) -> Finding:
     """Say which spellings were taken for one name."""
-    rows = tuple(int(row) for row in log.origin.loc[rows_changed, "row"])
+    rows = tuple(log.origin["row"].to_numpy()[rows_changed.to_numpy()].tolist())
     header = next(match.written for match in log.headers if match.column == column)
     kept: dict[str, list[str]] = {}
     for written, name in changes.items():
