@@ -28,7 +28,12 @@ import numpy as np
 
 from outcomes.design.design import Design, Excluded, FloatArray, Term
 from outcomes.design.matrix import find_term
-from outcomes.doubts.collinearity import adjusted_share, chance_of_share, explained_share
+from outcomes.doubts.collinearity import (
+    adjusted_share,
+    chance_of_share,
+    condense,
+    condensed_share,
+)
 from outcomes.effects.averages import Moved, predict_change
 from outcomes.effects.contrasts import choose_contrasts, is_judged
 from outcomes.effects.effect import Contrast, Effect, Tangle
@@ -74,10 +79,10 @@ def find_tangles(
     judged = [t for t in design.spec.terms if is_judged(contrasts[t.factor], codebook)]
     repeated = _repeated(design.excluded, {t.factor for t in judged}, codebook)
     taken = {suspect.factor for suspect in repeated}
-    suspects = list(repeated)
+    suspects, columns = list(repeated), condense(design.X)
     for term in judged:
         if term.factor not in taken:
-            suspect = _suspect(design, term, fit)
+            suspect = _suspect(design, columns, term, fit)
             if suspect is not None:
                 suspects.append(suspect)
     return tuple(_tangle(design, fit, suspect, contrasts) for suspect in suspects)
@@ -104,65 +109,71 @@ def _repeated(
     )
 
 
-def _suspect(design: Design, term: Term, fit: CumulativeFit) -> _Suspect | None:
+def _suspect(
+    design: Design, columns: FloatArray, term: Term, fit: CumulativeFit
+) -> _Suspect | None:
     """Return the first rule that a setting breaks, or None."""
     others = [other for other in design.spec.terms if other.factor != term.factor]
     if not others:
         return None
-    twin = max(others, key=lambda other: _share(design, term, [other]))
+    twin = max(others, key=lambda other: _share(columns, term, [other]))
     by_chance = CHANCE / len(others)
-    share, chance = _honest_share(design, term, others)
+    share, chance = _honest_share(design, columns, term, others)
     if share >= EXPLAINED and chance < by_chance:
-        names = _smallest_set(design, term, others)
+        names = _smallest_set(columns, term, others)
         return _Suspect(
             factor=term.factor,
             twins=names,
             explained=share,
             deviance_change=_swap(design, fit, term, find_term(design.spec, names[0])),
         )
-    share, chance = _honest_share(design, term, [twin])
+    share, chance = _honest_share(design, columns, term, [twin])
     if share >= TWIN_EXPLAINED and chance < by_chance:
         swap = _swap(design, fit, term, twin)
         if abs(swap) < TWIN_DEVIANCE:
             return _Suspect(
                 factor=term.factor, twins=(twin.factor,), explained=share, deviance_change=swap
             )
-    return _discordant(design, term, others)
+    return _discordant(design, columns, term, others)
 
 
-def _share(design: Design, term: Term, others: Sequence[Term]) -> float:
-    """Return the grouped R² of a factor on some others."""
+def _share(columns: FloatArray, term: Term, others: Sequence[Term]) -> float:
+    """Return the grouped R² of a factor on some others, of condensed columns."""
     slots = [slot for other in others for slot in other.slots]
     mine = list(term.slots[:1] if term.shape is Shape.WINDOW else term.slots)
-    return explained_share(design.X[:, mine], design.X[:, slots])
+    return condensed_share(columns[:, mine], columns[:, slots])
 
 
-def _honest_share(design: Design, term: Term, others: Sequence[Term]) -> tuple[float, float]:
+def _honest_share(
+    design: Design, columns: FloatArray, term: Term, others: Sequence[Term]
+) -> tuple[float, float]:
     """Return the adjusted R² and the chance of it, in units that were free to differ."""
     between = [other for other in others if other.between]
     counted = between if term.between else others
     n_units = len(design.firing_names) if term.between else len(design.y)
     n_columns = max(1, sum(len(other.columns) for other in counted))
-    share = _share(design, term, others)
+    share = _share(columns, term, others)
     return (
         adjusted_share(share, units=n_units, regressors=n_columns),
         chance_of_share(share, units=n_units, regressors=n_columns),
     )
 
 
-def _smallest_set(design: Design, term: Term, others: Sequence[Term]) -> tuple[str, ...]:
+def _smallest_set(columns: FloatArray, term: Term, others: Sequence[Term]) -> tuple[str, ...]:
     """Return the fewest factors, best first, that explain nearly what all others do."""
-    enough = min(EXPLAINED, 0.95 * _share(design, term, others))
+    enough = min(EXPLAINED, 0.95 * _share(columns, term, others))
     chosen: list[Term] = []
     left = list(others)
-    while left and (not chosen or _share(design, term, chosen) < enough):
-        best = max(left, key=lambda other: _share(design, term, [*chosen, other]))
+    while left and (not chosen or _share(columns, term, chosen) < enough):
+        best = max(left, key=lambda other: _share(columns, term, [*chosen, other]))
         chosen.append(best)
         left.remove(best)
     return tuple(other.factor for other in chosen)
 
 
-def _discordant(design: Design, term: Term, others: Sequence[Term]) -> _Suspect | None:
+def _discordant(
+    design: Design, columns: FloatArray, term: Term, others: Sequence[Term]
+) -> _Suspect | None:
     """Return a yes/no twin that differs in at most one firing, if there is one."""
     if not _is_switch(term):
         return None
@@ -172,7 +183,7 @@ def _discordant(design: Design, term: Term, others: Sequence[Term]) -> _Suspect 
         if _is_switch(other):
             differ = int((mine != design.X[first, other.slots[0]]).sum())
             if min(differ, len(first) - differ) <= DISCORDANT:
-                share = _share(design, term, [other])
+                share = _share(columns, term, [other])
                 return _Suspect(factor=term.factor, twins=(other.factor,), explained=share)
     return None
 

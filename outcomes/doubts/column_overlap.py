@@ -7,7 +7,8 @@ import numpy as np
 from outcomes.design.design import Design, FloatArray
 from outcomes.doubts.collinearity import (
     adjusted_share,
-    explained_share,
+    condense,
+    condensed_share,
     scaled_condition_indexes,
 )
 
@@ -51,25 +52,26 @@ def measure_overlap(design: Design) -> ColumnOverlap | None:
     """Return the diagnostics; None for a design without columns."""
     if not design.spec.terms:
         return None
+    columns = condense(design.X)
     return ColumnOverlap(
         outcome=design.spec.outcome,
-        inflation=tuple(_inflation(design, slot) for slot in range(design.spec.n_columns)),
+        inflation=tuple(_inflation(columns, slot) for slot in range(design.spec.n_columns)),
         condition_indexes=scaled_condition_indexes(design.X),
-        factors=_measure_factors(design),
+        factors=_measure_factors(design, columns),
     )
 
 
-def _inflation(design: Design, slot: int) -> float | None:
-    share = explained_share(design.X[:, [slot]], np.delete(design.X, slot, axis=1))
+def _inflation(columns: FloatArray, slot: int) -> float | None:
+    share = condensed_share(columns[:, [slot]], np.delete(columns, slot, axis=1))
     return None if share > _ALL else 1.0 / (1.0 - share)
 
 
-def _measure_factors(design: Design) -> tuple[FactorOverlap, ...]:
+def _measure_factors(design: Design, columns: FloatArray) -> tuple[FactorOverlap, ...]:
     found = []
     for term in design.spec.terms:
         others = [other for other in design.spec.terms if other.factor != term.factor]
         slots = [slot for other in others for slot in other.slots]
-        share = explained_share(design.X[:, list(term.slots)], design.X[:, slots])
+        share = condensed_share(columns[:, list(term.slots)], columns[:, slots])
         counted = [other for other in others if other.between] if term.between else others
         adjusted = adjusted_share(
             share,

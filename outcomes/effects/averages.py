@@ -9,6 +9,7 @@ doi:10.2307/2530043). The pieces are held fixed when replicates vary: the interv
 firings that were made, method_in_depth.md §5.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -71,16 +72,27 @@ def predict_rates(
     -----
     The linear predictor is computed once a replicate; moving the factor adds one number.
     """
-    at_start = np.empty(len(parameters))
-    at_end = np.empty(len(parameters))
+    start, end = _predict_reaches(moved, parameters, cuts=[grade - 1], n_grades=n_grades, link=link)
+    return start[:, 0], end[:, 0]
+
+
+def _predict_reaches(
+    moved: Moved, parameters: FloatArray, *, cuts: Sequence[int], n_grades: int, link: Link
+) -> tuple[FloatArray, FloatArray]:
+    """Return the average chances to lie above some thresholds at both values, (B, cuts)."""
+    at_start, at_end = np.empty((2, len(parameters), len(cuts)))
     block = max(1, _MOST_CELLS // max(1, len(moved.columns)))
-    pieces = np.ascontiguousarray(moved.columns.T)
+    # Turned round once for many blocks of replicates; for a single one that costs more than it.
+    turned = moved.columns.T
+    pieces = np.ascontiguousarray(turned) if len(parameters) > block else turned
     for first in range(0, len(parameters), block):
         rows = slice(first, first + block)
         slopes = parameters[rows, n_grades - 1 :]
-        gap = parameters[rows, grade - 1, None] - slopes @ pieces
-        at_start[rows] = survival(gap, link).mean(axis=1)
-        at_end[rows] = survival(gap - (slopes @ moved.shift)[:, None], link).mean(axis=1)
+        lean, shift = slopes @ pieces, (slopes @ moved.shift)[:, None]
+        for place, cut in enumerate(cuts):
+            gap = parameters[rows, cut, None] - lean
+            at_start[rows, place] = survival(gap, link).mean(axis=1)
+            at_end[rows, place] = survival(gap - shift, link).mean(axis=1)
     return at_start, at_end
 
 
@@ -101,11 +113,9 @@ def predict_mean_change(
     -----
     The mean grade is ``g_0 + sum_k (g_k - g_{k-1}) P(y >= k)`` over the grades that occur.
     """
-    change = np.zeros(len(parameters))
-    for k in range(1, len(grades)):
-        step = predict_change(moved, parameters, n_grades=len(grades), grade=k, link=link)
-        change += (grades[k] - grades[k - 1]) * step
-    return change
+    cuts = range(len(grades) - 1)
+    start, end = _predict_reaches(moved, parameters, cuts=cuts, n_grades=len(grades), link=link)
+    return np.asarray((end - start) @ np.diff(np.array(grades, dtype=float)))
 
 
 def reach_gradient(
@@ -132,19 +142,29 @@ def change_gradient(
     moved: Moved, parameters: FloatArray, *, n_grades: int, grade: int, link: Link
 ) -> FloatArray:
     """Return the derivative of the change by every parameter, shape (q,)."""
-    start, end = (
-        reach_gradient(columns, parameters, n_grades=n_grades, grade=grade, link=link)
-        for columns in (moved.columns, moved.columns + moved.shift)
-    )
-    return np.asarray(end - start)
+    weights = np.arange(n_grades - 1) == grade - 1
+    return _weigh_gradients(moved, parameters, weights.astype(float), link=link)
 
 
 def mean_change_gradient(
     moved: Moved, parameters: FloatArray, *, grades: tuple[int, ...], link: Link
 ) -> FloatArray:
     """Return the derivative of the change of the average grade by every parameter, (q,)."""
-    gradient = np.zeros(len(parameters))
-    for k in range(1, len(grades)):
-        step = change_gradient(moved, parameters, n_grades=len(grades), grade=k, link=link)
-        gradient += (grades[k] - grades[k - 1]) * step
+    steps = np.diff(np.array(grades, dtype=float))
+    return _weigh_gradients(moved, parameters, steps, link=link)
+
+
+def _weigh_gradients(
+    moved: Moved, parameters: FloatArray, weights: FloatArray, *, link: Link
+) -> FloatArray:
+    """Return the derivative of the changes above each threshold, times weights (K-1,), (q,)."""
+    cuts = len(weights)
+    lean, shift = moved.columns @ parameters[cuts:], float(moved.shift @ parameters[cuts:])
+    gradient, steeper, at_end = np.zeros(len(parameters)), np.zeros(len(lean)), 0.0
+    for k in np.flatnonzero(weights):
+        start, end = (density(parameters[k] - lean - more, link) for more in (0.0, shift))
+        gradient[k] = -weights[k] * (end.mean() - start.mean())
+        steeper += weights[k] * (end - start)
+        at_end += weights[k] * end.mean()
+    gradient[cuts:] = steeper @ moved.columns / len(lean) + at_end * moved.shift
     return gradient

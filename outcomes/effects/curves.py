@@ -17,13 +17,12 @@ from scipy import special
 from outcomes.design.design import FloatArray, Term
 from outcomes.design.matrix import find_term
 from outcomes.design.shapes import OTHER
-from outcomes.effects.averages import reach_gradient
 from outcomes.effects.effect import Curve, Effect, Verdict, Word
 from outcomes.effects.evidence import Evidence
 from outcomes.effects.glaze_effects import GlazeEffects, GlazeModel
 from outcomes.effects.support import value_columns
+from outcomes.effects.walk import Walk, walk_chances, walk_gradients
 from outcomes.log.codebook import Shape
-from outcomes.model.links import survival
 from outcomes.resampling.intervals import FEWEST_FIRINGS
 from outcomes.resampling.leverage import Pull, corrected_errors
 
@@ -109,29 +108,15 @@ def _curve(
     term = find_term(design.spec, effect.contrast.factor)
     values = design.frame[effect.contrast.factor].iloc[rows]
     grid, logged = _grid(term, values.tolist())
-    chance = np.empty((len(grid), evidence.n_grades))
-    reach = np.empty(len(grid))
-    gradients = np.empty((len(grid), len(model.parameters)))
-    for m, value in enumerate(grid):
-        columns = evidence.design.X[rows].copy()
-        columns[:, list(term.slots)] = value_columns(term, value)
-        above = _above(evidence, columns, model.parameters)
-        reach[m] = above[design.aim]
-        chance[m] = above[:-1] - above[1:]
-        gradients[m] = reach_gradient(
-            columns,
-            model.parameters,
-            n_grades=evidence.n_grades,
-            grade=design.aim,
-            link=evidence.link,
-        )
+    above, gradients = _walk(evidence, rows, term, grid, model.parameters)
+    reach = above[:, design.aim]
     low, high = _band(evidence, reach, gradients, model.pull, confidence)
     return Curve(
         outcome=design.spec.outcome,
         factor=effect.contrast.factor,
         glaze="",
         at=np.array(grid) if not isinstance(grid[0], str) else tuple(str(g) for g in grid),
-        chance=chance,
+        chance=above[:, :-1] - above[:, 1:],
         reach=reach,
         reach_low=low,
         reach_high=high,
@@ -153,11 +138,26 @@ def _grid(
     return np.linspace(low, high, GRID).tolist(), logged
 
 
-def _above(evidence: Evidence, columns: FloatArray, parameters: FloatArray) -> FloatArray:
-    """Return the average P(y >= k) over some pieces for k = 0..K, shape (K+1,)."""
-    n_cuts = evidence.n_grades - 1
-    gap = parameters[:n_cuts, None] - columns @ parameters[n_cuts:]
-    return np.concatenate([[1.0], survival(gap, evidence.link).mean(axis=1), [0.0]])
+def _walk(
+    evidence: Evidence,
+    rows: NDArray[np.int64],
+    term: Term,
+    grid: Sequence[float | str],
+    parameters: FloatArray,
+) -> tuple[FloatArray, FloatArray]:
+    """Return the average P(y >= k) for k = 0..K at every value, and the gradients of the aim."""
+    n_grades, slots = evidence.n_grades, list(term.slots)
+    places = np.array([value_columns(term, value) for value in grid])
+    walk = Walk(
+        X=evidence.design.X[rows], slots=slots, places=places.reshape(len(grid), len(slots))
+    )
+    above = np.zeros((len(grid), n_grades + 1))
+    above[:, 0] = 1.0
+    above[:, 1:-1] = walk_chances(walk, parameters, n_grades=n_grades, link=evidence.link)
+    gradients = walk_gradients(
+        walk, parameters, n_grades=n_grades, grade=evidence.design.aim, link=evidence.link
+    )
+    return above, gradients
 
 
 def _band(

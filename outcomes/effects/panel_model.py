@@ -26,8 +26,8 @@ from outcomes.design.matrix import find_term
 from outcomes.effects.at_settings import Chance, setting_slots, spread_chance
 from outcomes.effects.glaze_effects import GlazeModel
 from outcomes.effects.support import value_columns
+from outcomes.effects.walk import Walk, walk_gradients
 from outcomes.model.fit import Link
-from outcomes.model.links import density
 from outcomes.resampling.leverage import corrected_errors
 
 GROUPS = 32
@@ -177,13 +177,10 @@ def _gradients(
     columns : array, shape (m, c)
         To what.
     """
-    cuts, n = len(design.grades) - 1, len(design.y)
-    slopes = model.parameters[cuts:]
-    rest = design.X @ slopes - design.X[:, slots] @ slopes[slots]
-    lean = rest[None, :] + (columns @ slopes[slots])[:, None]
-    steepness = density(model.parameters[design.aim - 1] - lean, Link.LOGIT)
-    gradients = np.zeros((len(columns), len(model.parameters)))
-    gradients[:, design.aim - 1] = -steepness.mean(axis=1)
-    gradients[:, cuts:] = steepness @ design.X / n
-    gradients[:, [cuts + slot for slot in slots]] = steepness.mean(axis=1)[:, None] * columns
-    return gradients
+    return walk_gradients(
+        Walk(X=design.X, slots=slots, places=columns),
+        model.parameters,
+        n_grades=len(design.grades),
+        grade=design.aim,
+        link=Link.LOGIT,
+    )

@@ -30,6 +30,7 @@ FAR_SHARE = 0.40
 LEAST_SUPPORTED = 0.50
 LEVEL_FIRINGS = 2
 _MOST_LOOKED_AT, _MOST_REACHED = 1000, 5000  # evenly spaced in a larger log: 40 MB
+_MOST_DISTANCES = 2**16  # at once: they stay in the cache
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -104,13 +105,19 @@ def far_share(
         return 0.0
     own = design.X[np.ix_(reach.looked_at[here], reach.slots[mine])] / reach.scale[mine]
     others = reach.columns[:, mine]
-    rest = reach.squared[here] - _squared_distances(own, others)
-    shares = []
-    for value in (contrast.from_value, contrast.to_value):
-        moved = value_columns(term, value) / reach.scale[mine]
-        squared = rest + ((others - moved) ** 2).sum(axis=1)[None, :]
-        shares.append(float((squared.min(axis=1) > reach.limit * (1 + 1e-9)).mean()))
-    return float(np.mean(shares))
+    moved = [
+        value_columns(term, value) / reach.scale[mine]
+        for value in (contrast.from_value, contrast.to_value)
+    ]
+    added = [((others - one) ** 2).sum(axis=1)[None, :] for one in moved]
+    rows = np.flatnonzero(here)
+    nearest = np.empty((len(added), len(rows)))
+    size = max(1, _MOST_DISTANCES // len(others))
+    for at in (slice(first, first + size) for first in range(0, len(rows), size)):
+        rest = reach.squared[rows[at]] - _squared_distances(own[at], others)
+        for k, more in enumerate(added):
+            nearest[k, at] = (rest + more).min(axis=1)
+    return float(np.mean(np.mean(nearest > reach.limit * (1 + 1e-9), axis=1)))
 
 
 def find_supported(design: Design, contrast: Contrast, codebook: Codebook) -> NDArray[np.bool_]:

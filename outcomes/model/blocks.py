@@ -244,9 +244,9 @@ def _carefully(task: Task, replicates: IntArray) -> ManyFits:
 
 def _grade_counts(task: Task) -> FloatArray:
     """Return how many pieces of each grade each firing holds, (G, K)."""
-    counts = np.zeros((task.weights.shape[1], task.n_grades))
-    np.add.at(counts, (task.firing, task.y), 1.0)
-    return counts
+    shape = (task.weights.shape[1], task.n_grades)
+    cells = np.bincount(task.firing * shape[1] + task.y, minlength=shape[0] * shape[1])
+    return cells.reshape(shape).astype(np.float64)
 
 
 def _thresholds_between(thresholds: FloatArray, present: NDArray[np.bool_]) -> FloatArray:

@@ -18,6 +18,7 @@ from outcomes.model.fit import (
     FitStatus,
     FloatArray,
     IntArray,
+    Link,
     Penalty,
 )
 from outcomes.model.grades import restored_thresholds, threshold_sources
@@ -93,7 +94,7 @@ def _fit_occurring(pieces: Pieces, options: FitOptions) -> CumulativeFit:
     """Fit when every grade occurs."""
     centre, spread = centre_spread(pieces.X, pieces.weights)
     centred = replace(pieces, X=pieces.X - centre)
-    start = _start(centred, options)
+    start = start_without_columns(centred, options.link)
     scale = np.concatenate([np.ones(pieces.n_grades - 1), spread])
     arrival = climb_one(start, pieces=centred, options=options, scale=scale)
     return _certified(arrival, pieces=centred, options=options, centre=centre, scale=scale)
@@ -167,12 +168,12 @@ def _stands_unpenalised(
     return largest_move(freed.step, pieces) <= 1e-3
 
 
-def _start(pieces: Pieces, options: FitOptions) -> FloatArray:
+def start_without_columns(pieces: Pieces, link: Link) -> FloatArray:
     """Return the fit without columns: thresholds at the grades' shares, slopes zero."""
     counts = np.bincount(pieces.y, pieces.weights, pieces.n_grades)
     shares = np.cumsum(counts)[:-1] / counts.sum()
     # A grade with a weight under 1e-12 of the whole still gets a gap to start from.
-    thresholds = quantile(np.clip(shares, 1e-12, 1.0 - 1e-12), options.link)
+    thresholds = quantile(np.clip(shares, 1e-12, 1.0 - 1e-12), link)
     thresholds = np.maximum.accumulate(thresholds) + 1e-9 * np.arange(len(thresholds))
     return np.concatenate([thresholds, np.zeros(pieces.X.shape[1])])
 

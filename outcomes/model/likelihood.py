@@ -68,15 +68,6 @@ def evaluate(parameters: FloatArray, pieces: Pieces, options: FitOptions) -> Eva
     )
 
 
-def penalised_log_likelihood(parameters: FloatArray, pieces: Pieces, options: FitOptions) -> float:
-    """Return log-likelihood plus penalty; -inf when the thresholds do not increase."""
-    if np.any(np.diff(parameters[: pieces.n_grades - 1]) <= 0.0):
-        return -np.inf
-    terms = piece_terms(parameters, pieces, options)
-    value = pieces.weights @ terms.log_probability
-    return float(value + penalty_value(parameters[pieces.n_grades - 1 :], options))
-
-
 def piece_terms(parameters: FloatArray, pieces: Pieces, options: FitOptions) -> IntervalTerms:
     """Return every piece's log-probability and derivatives by its two cut points, (n,)."""
     cuts = np.concatenate([[-np.inf], parameters[: pieces.n_grades - 1], [np.inf]])
@@ -90,13 +81,21 @@ def piece_terms(parameters: FloatArray, pieces: Pieces, options: FitOptions) -> 
 def gradient_by_firing(pieces: Pieces, *, firing: IntArray, fit: CumulativeFit) -> FloatArray:
     """Return each firing's score at the fit, penalty left out, shape (G, q)."""
     terms = piece_terms(fit.parameters(), pieces, fit.options)
-    upper, lower = _cut_point_derivatives(pieces)
-    scores = pieces.weights[:, None] * (
-        terms.upper_pull[:, None] * upper - terms.lower_pull[:, None] * lower
-    )
-    sums = np.zeros((int(firing.max()) + 1, scores.shape[1]))
-    np.add.at(sums, firing, scores)
-    return sums
+    n_firings, last = int(firing.max()) + 1, pieces.n_grades - 1
+    up = _by_firing_and_grade(pieces, pieces.weights * terms.upper_pull, firing, n_firings)
+    down = _by_firing_and_grade(pieces, pieces.weights * terms.lower_pull, firing, n_firings)
+    lean = -pieces.weights * terms.lean
+    slopes = [np.bincount(firing, lean * column, n_firings) for column in pieces.X.T]
+    return np.column_stack([up[:, :last] - down[:, 1:], *slopes])
+
+
+def _by_firing_and_grade(
+    pieces: Pieces, values: FloatArray, firing: IntArray, n_firings: int
+) -> FloatArray:
+    """Return the sum over each firing's pieces of each grade, shape (G, K)."""
+    cells = n_firings * pieces.n_grades
+    sums = np.bincount(firing * pieces.n_grades + pieces.y, values, cells)
+    return np.asarray(sums, dtype=np.float64).reshape(n_firings, pieces.n_grades)
 
 
 def information_by_firing(
@@ -120,38 +119,40 @@ def information_by_firing(
     """
     pieces = Pieces(X=X, y=y, weights=np.ones(len(y)), n_grades=n_grades)
     terms = piece_terms(fit.parameters(), pieces, fit.options)
-    upper, lower = _cut_point_derivatives(pieces)
-    order = np.argsort(firing, kind="stable")
+    across, last = _across(terms, pieces), n_grades - 1
     ends = np.cumsum(np.bincount(firing))
-    starts = np.concatenate([[0], ends[:-1]])
-    parts = (
-        (terms.upper_curve, upper),
-        (terms.lower_curve, lower),
-        (terms.coupling, upper - lower),
-    )
-    information = np.zeros((len(ends), upper.shape[1], upper.shape[1]))
-    for curve, direction in parts:
-        sorted_curve, sorted_direction = curve[order, None], direction[order]
-        for g, (start, end) in enumerate(zip(starts, ends, strict=True)):
-            rows = sorted_direction[start:end]
-            information[g] += rows.T @ (sorted_curve[start:end] * rows)
+    order = np.argsort(firing, kind="stable")
+    right = X[order]
+    both = terms.upper_curve + terms.lower_curve
+    left = np.concatenate([-across[order], both[order, None] * right], axis=1)
+    information = np.zeros((len(ends), last + X.shape[1], last + X.shape[1]))
+    for g, (start, end) in enumerate(zip(np.append(0, ends[:-1]), ends, strict=True)):
+        np.matmul(left[start:end].T, right[start:end], out=information[g, :, last:])
+    information[:, last:, :last] = information[:, :last, last:].transpose(0, 2, 1)
+    coupling = _by_firing_and_grade(pieces, terms.coupling, firing, len(ends))[:, 1:last]
+    for k in range(last):
+        information[:, k, k] = np.bincount(firing, across[:, k], len(ends))
+    _couple(information, coupling)
     return information
 
 
-def _cut_point_derivatives(pieces: Pieces) -> tuple[FloatArray, FloatArray]:
-    """Return D_u and D_l, shape (n, q); zero rows where a cut point is infinite.
+def _couple(information: FloatArray, coupling: FloatArray) -> None:
+    """Add the coupling (..., K-2) of neighbouring thresholds to information (..., q, q)."""
+    below = np.arange(coupling.shape[-1])
+    information[..., below + 1, below + 1] += coupling
+    information[..., below, below] += coupling
+    information[..., below + 1, below] -= coupling
+    information[..., below, below + 1] -= coupling
 
-    An infinite cut point has zero pull and curve, so only `coupling`'s difference needs the
-    zero row: coupling is zero there too.
-    """
-    n, last = len(pieces.y), pieces.n_grades - 1
-    rows = np.arange(n)
-    has_upper, has_lower = pieces.y < last, pieces.y > 0
-    upper = np.concatenate([np.zeros((n, last)), -pieces.X], axis=1)
-    lower = upper.copy()
-    upper[rows[has_upper], pieces.y[has_upper]] = 1.0
-    lower[rows[has_lower], pieces.y[has_lower] - 1] = 1.0
-    return upper, lower
+
+def _across(terms: IntervalTerms, pieces: Pieces) -> FloatArray:
+    """Return each piece's weighted curve at each threshold, shape (n, K-1)."""
+    grades = np.arange(pieces.n_grades - 1)
+    up = pieces.weights * terms.upper_curve
+    down = pieces.weights * terms.lower_curve
+    across = np.where(pieces.y[:, None] == grades, up[:, None], 0.0)
+    across += np.where(pieces.y[:, None] == grades + 1, down[:, None], 0.0)
+    return np.asarray(across)
 
 
 def _gradient(terms: IntervalTerms, pieces: Pieces) -> FloatArray:
@@ -167,18 +168,13 @@ def _information(terms: IntervalTerms, pieces: Pieces) -> FloatArray:
     """Return the observed information, shape (q, q)."""
     last = pieces.n_grades - 1
     grades = np.arange(last)
-    up = pieces.weights * terms.upper_curve
-    down = pieces.weights * terms.lower_curve
-    across = np.where(pieces.y[:, None] == grades, up[:, None], 0.0)
-    across += np.where(pieces.y[:, None] == grades + 1, down[:, None], 0.0)
-    coupling = np.bincount(pieces.y, pieces.weights * terms.coupling, pieces.n_grades)[1:last]
+    across = _across(terms, pieces)
+    both = pieces.weights * (terms.upper_curve + terms.lower_curve)
+    coupling = np.bincount(pieces.y, pieces.weights * terms.coupling, pieces.n_grades)
     information = np.zeros((last + pieces.X.shape[1],) * 2)
     information[grades, grades] = across.sum(axis=0)
-    information[grades[1:], grades[1:]] += coupling
-    information[grades[:-1], grades[:-1]] += coupling
-    information[grades[1:], grades[:-1]] -= coupling
-    information[grades[:-1], grades[1:]] -= coupling
+    _couple(information, coupling[1:last].astype(np.float64))
     information[:last, last:] = -across.T @ pieces.X
     information[last:, :last] = information[:last, last:].T
-    information[last:, last:] = pieces.X.T @ ((up + down)[:, None] * pieces.X)
+    information[last:, last:] = pieces.X.T @ (both[:, None] * pieces.X)
     return information

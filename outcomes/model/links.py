@@ -110,7 +110,8 @@ def density(x: FloatArray, link: Link) -> FloatArray:
     """
     with np.errstate(over="ignore"):
         if link is Link.LOGIT:
-            return np.asarray(special.expit(x) * special.expit(-x))
+            odds = np.exp(-np.abs(x))  # exact in both tails, and one exponential
+            return np.asarray(odds / (1.0 + odds) ** 2)
         if link is Link.PROBIT:
             return np.asarray(np.exp(-0.5 * x**2) / np.sqrt(2.0 * np.pi))
         if link is Link.CAUCHIT:

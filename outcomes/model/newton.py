@@ -10,7 +10,7 @@ import numpy as np
 from scipy import linalg
 
 from outcomes.model.fit import FitOptions, FloatArray
-from outcomes.model.likelihood import Evaluation, Pieces, evaluate, penalised_log_likelihood
+from outcomes.model.likelihood import Evaluation, Pieces, evaluate
 
 # Largest change of any cut point in a step that still counts as "no longer moving".
 STILL: Final = 1e-6
@@ -40,17 +40,11 @@ def climb_one(
         flat = np.max(np.abs(gradient / scale)) <= options.tolerance * total
         if flat and largest_move(step, pieces) <= STILL:
             # One more step costs nothing and takes the quadratic last digits.
-            last = _halved(parameters, step, at=at, pieces=pieces, options=options)
-            return Arrival(
-                parameters=last,
-                at=evaluate(last, pieces, options),
-                step=step,
-                iterations=iteration + 1,
-            )
+            last, there = _halved(parameters, step, at=at, pieces=pieces, options=options)
+            return Arrival(parameters=last, at=there, step=step, iterations=iteration + 1)
         if iteration == options.max_iterations:
             return Arrival(parameters=parameters, at=at, step=step, iterations=iteration)
-        parameters = _halved(parameters, step, at=at, pieces=pieces, options=options)
-        at = evaluate(parameters, pieces, options)
+        parameters, at = _halved(parameters, step, at=at, pieces=pieces, options=options)
         iteration += 1
 
 
@@ -78,17 +72,20 @@ def _halved(
     at: Evaluation,
     pieces: Pieces,
     options: FitOptions,
-) -> FloatArray:
-    """Return the first of step, step/2, step/4, ... that does not lose likelihood."""
+) -> tuple[FloatArray, Evaluation]:
+    """Return where the first of step, step/2, step/4, ... that loses no likelihood leads."""
     before = at.log_likelihood + at.penalty
     slack = 1e-13 * (1.0 + abs(before))
     share = 1.0
     while share > _SMALLEST_STEP:
         there = parameters + share * step
-        if penalised_log_likelihood(there, pieces, options) >= before - slack:
-            return there
+        if np.all(np.diff(there[: pieces.n_grades - 1]) > 0.0):
+            # Nearly every step is taken, so all of it is computed at once.
+            reached = evaluate(there, pieces, options)
+            if reached.log_likelihood + reached.penalty >= before - slack:
+                return there, reached
         share *= 0.5
-    return parameters
+    return parameters, at
 
 
 def largest_move(step: FloatArray, pieces: Pieces) -> float:

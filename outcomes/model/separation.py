@@ -5,9 +5,14 @@ from typing import Final
 import numpy as np
 from scipy import optimize
 
-from outcomes.model.fit import FloatArray, IntArray
+from outcomes.model.cumulative import start_without_columns
+from outcomes.model.fit import FitOptions, FloatArray, IntArray, Link, Penalty
+from outcomes.model.likelihood import Pieces
+from outcomes.model.newton import climb_one
 
 _NONZERO: Final = 1e-7  # linprog (HiGHS) keeps its constraints to 1e-7 by default
+_STEPS: Final = 12  # on separated data a step moves some cut point by about 1, for ever
+_SAFE: Final = 2.0  # room for rounding
 
 
 def find_separation(
@@ -39,6 +44,9 @@ def find_separation(
     a second separating column behind the first, so it is repeated on the cut points that the
     directions found so far leave unmoved. Columns are brought to unit spread first.
 
+    Where a few Newton steps without a penalty show that there is no such direction (nearly
+    always, see `_is_bounded`) no programme is solved: 4 s for 100 000 pieces.
+
     References
     ----------
     Albert & Anderson (1984), Biometrika 71, 1-10. Konis (2007), "Linear programming algorithms
@@ -49,6 +57,8 @@ def find_separation(
     >>> find_separation(np.array([[0.0], [0.0], [1.0]]), np.array([0, 1, 1]), 2, ("lid",))
     ('lid',)
     """
+    if _is_bounded(X, y, n_grades):
+        return ()
     moves = _cut_point_moves(X, y, n_grades)
     last = n_grades - 1
     found = np.zeros(X.shape[1], dtype=bool)
@@ -63,11 +73,42 @@ def find_separation(
     return tuple(name for name, is_found in zip(names, found, strict=True) if is_found)
 
 
+def _is_bounded(X: FloatArray, y: IntArray, n_grades: int) -> bool:
+    """Return whether the likelihood, without a penalty, certainly has a finite maximum.
+
+    Along a separating direction delta every cut point moves the way its pull points, by R |delta|
+    at most (R the longest row of D), and a logit's curve is at most its pull, the coupling of
+    two thresholds at most pull / (1 - exp(-gap)). So with gradient g and information I at *any*
+    place ``delta' I delta <= R |delta| (1 + 2 / (1 - exp(-gap))) g' delta``, and there is none if
+    the smallest eigenvalue of I is above ``R (1 + 2 / (1 - exp(-gap))) |g|``.
+    """
+    last = n_grades - 1
+    if len(np.unique(y)) < n_grades or n_grades < 2:  # noqa: PLR2004 - nothing to tell apart
+        return False
+    columns = _unit_spread(X)
+    pieces = Pieces(X=columns, y=y, weights=np.ones(len(y)), n_grades=n_grades)
+    arrival = climb_one(
+        start_without_columns(pieces, Link.LOGIT),
+        pieces=pieces,
+        options=FitOptions(penalty=Penalty.NONE, max_iterations=_STEPS, tolerance=1e-6),
+        scale=np.ones(last + X.shape[1]),
+    )
+    gaps = np.diff(arrival.parameters[:last])
+    coupled = 1.0 + 2.0 / -np.expm1(-np.min(gaps, initial=np.inf)) if len(gaps) else 1.0
+    longest = np.sqrt(1.0 + np.max(np.sum(columns**2, axis=1), initial=0.0))
+    told = float(np.linalg.eigvalsh(arrival.at.information)[0])
+    return bool(told > _SAFE * coupled * longest * np.linalg.norm(arrival.at.gradient))
+
+
+def _unit_spread(X: FloatArray) -> FloatArray:
+    spread = np.std(X, axis=0)
+    return np.asarray((X - X.mean(axis=0)) / np.where(spread > 0.0, spread, 1.0))
+
+
 def _cut_point_moves(X: FloatArray, y: IntArray, n_grades: int) -> FloatArray:
     """Return D_u and -D_l of the finite cut points, one row each: all must be >= 0."""
     last = n_grades - 1
-    spread = np.std(X, axis=0)
-    columns = (X - X.mean(axis=0)) / np.where(spread > 0.0, spread, 1.0)
+    columns = _unit_spread(X)
     thresholds = np.eye(last)
     has_upper, has_lower = y < last, y > 0
     upper = np.hstack([thresholds[y[has_upper]], -columns[has_upper]])

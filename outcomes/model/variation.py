@@ -34,8 +34,10 @@ def is_column_constant(
     n_firings = weights.shape[1]
     low = np.full((n_firings, X.shape[1]), np.inf)
     high = np.full((n_firings, X.shape[1]), -np.inf)
-    np.minimum.at(low, firing, X)
-    np.maximum.at(high, firing, X)
+    order = np.argsort(firing, kind="stable")
+    found, starts = np.unique(firing[order], return_index=True)
+    low[found] = np.minimum.reduceat(X[order], starts, axis=0)
+    high[found] = np.maximum.reduceat(X[order], starts, axis=0)
     held = np.isfinite(low[:, :1]).astype(np.float64) if X.shape[1] else np.zeros((n_firings, 1))
     numbers = np.empty_like(low)
     for column in range(X.shape[1]):

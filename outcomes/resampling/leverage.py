@@ -46,6 +46,7 @@ from outcomes.resampling.intervals import t_interval
 
 METHOD = "firing-score t"
 _NEARLY_ALL = 1.0 - 1e-8  # a firing that alone tells a direction: its pull is cut off here
+_BLOCK_NUMBERS = 2**15  # firings times contrasts times parameters at once: they stay in the cache
 _HARDLY = 1e-12  # of the largest part: below it a firing says nothing about the contrast
 
 
@@ -127,19 +128,65 @@ def corrected_errors(gradients: FloatArray, pull: Pull) -> tuple[FloatArray, Flo
     pull
         Of the firings on the fit.
     """
-    d = gradients @ np.swapaxes(pull.root, -1, -2)
-    b = np.einsum("...gij,...mj->...mgi", pull.stretch, d, optimize=True)
-    seen = np.einsum("...gij,...mgj->...mgi", pull.share, b, optimize=True)
-    wanted = np.einsum("...mi,...gij,...mj->...mg", d, pull.share, d, optimize=True)
-    centre = _centred(pull.share.sum(axis=-3))
-    own = _own_variance(b, seen) + np.sum(seen @ centre * seen, axis=-1)
-    floor = np.maximum(_HARDLY * wanted.max(axis=-1, keepdims=True), np.finfo(float).tiny)
-    scale = np.sqrt(wanted / np.maximum(own, floor))
-    moves = scale * np.einsum("...mgi,...gi->...mg", b, pull.scores)
-    trace = np.sum(scale**2 * own, axis=-1)
-    df = trace**2 / _squares(b, seen, scale, centre)
+    columns = pull.root @ np.swapaxes(gradients, -1, -2)
+    size = max(1, _BLOCK_NUMBERS // max(1, columns.shape[-2] * columns.shape[-1]))
+    blocks = [slice(at, at + size) for at in range(0, pull.scores.shape[-2], size)]
+    wanted = [_quadratic(pull.share[..., rows, :, :], columns) for rows in blocks]
+    largest = np.max([part.max(axis=-2, initial=0.0) for part in wanted], axis=0)
+    floor = np.maximum(_HARDLY * largest, np.finfo(float).tiny)
+    centre = pull.share.sum(axis=-3) - 2.0 * np.eye(pull.share.shape[-1])
+    sums = [
+        _sum_block(pull, rows, columns, centre=centre, wanted=part, floor=floor)
+        for rows, part in zip(blocks, wanted, strict=True)
+    ]
+    variance, trace, alone, kernel = (sum(part[k] for part in sums) for k in range(4))
+    turned = centre[..., None, :, :] @ kernel
+    squares = alone + np.einsum("...ij,...ji->...", turned, turned)
+    df = trace**2 / np.maximum(squares, np.finfo(float).tiny)
     most = max(1.0, pull.scores.shape[-2] - 1.0)
-    return np.sqrt(np.sum(moves**2, axis=-1)), np.clip(df, 1.0, most)
+    return np.sqrt(variance), np.clip(df, 1.0, most)
+
+
+def _quadratic(matrices: FloatArray, columns: FloatArray) -> FloatArray:
+    """Return d' S_g d of every firing and contrast, shape (..., G', m)."""
+    d = columns[..., None, :, :]
+    return np.asarray(np.sum(d * (matrices @ d), axis=-2))
+
+
+def _sum_block(
+    pull: Pull,
+    rows: slice,
+    columns: FloatArray,
+    *,
+    centre: FloatArray,
+    wanted: FloatArray,
+    floor: FloatArray,
+) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    """Return what some firings add to each of m contrasts.
+
+    Returns
+    -------
+    tuple of arrays, the first three of shape (..., m), the last (..., m, q, q)
+        Sum of the squared moves; trace of their covariance matrix; the sum of its squared
+        entries but for what N holds; N. The matrix is A K A' + diag(a) of size G, A the
+        scaled ``seen``. Its squares are those of ``K N`` with N = A'A of size q, so that two
+        thousand firings need no matrix of four million.
+    """
+    b = pull.stretch[..., rows, :, :] @ columns[..., None, :, :]
+    seen = pull.share[..., rows, :, :] @ b
+    own = np.sum(b * seen, axis=-2)
+    inner = np.sum(seen * (centre[..., None, :, :] @ seen), axis=-2)
+    weight = wanted / np.maximum(own + inner, floor[..., None, :])
+    moved = np.sum(b * pull.scores[..., rows, :, None], axis=-2)
+    own, inner = weight * own, weight * inner
+    seen *= np.sqrt(weight)[..., None, :]
+    across = np.moveaxis(seen, -1, -3)
+    return (
+        np.sum(weight * moved**2, axis=-2),
+        np.sum(own + inner, axis=-2),
+        np.sum(own * (2.0 * inner + own), axis=-2),
+        np.swapaxes(across, -1, -2) @ across,
+    )
 
 
 def score_interval(estimate: float, error: float, df: float, confidence: float = 0.95) -> Interval:
@@ -149,29 +196,3 @@ def score_interval(estimate: float, error: float, df: float, confidence: float =
     2.201
     """
     return t_interval(estimate, error, df, confidence, method=METHOD)
-
-
-def _own_variance(b: FloatArray, seen: FloatArray) -> FloatArray:
-    """Return b_g' S_g b_g of every contrast, shape (m, G)."""
-    return np.asarray(np.sum(b * seen, axis=-1))
-
-
-def _centred(whole: FloatArray) -> FloatArray:
-    """Return S - 2 I with room for the contrasts' axis, shape (..., 1, q, q)."""
-    return np.asarray((whole - 2.0 * np.eye(whole.shape[-1]))[..., None, :, :])
-
-
-def _squares(b: FloatArray, seen: FloatArray, scale: FloatArray, centre: FloatArray) -> FloatArray:
-    """Return the sum of all squared entries of every contrast's covariance matrix, shape (m,).
-
-    The matrix is A K A' + diag(a) of size G, A the scaled ``seen``. Its squares are those of
-    ``K N`` with N = A'A of size q, so that two thousand firings need no matrix of four million.
-    """
-    scaled = scale[..., None] * seen
-    kernel = centre @ (np.swapaxes(scaled, -1, -2) @ scaled)
-    alone = scale**2 * _own_variance(b, seen)
-    inner = np.sum(scaled @ centre * scaled, axis=-1)
-    squares = np.einsum("...ij,...ji->...", kernel, kernel) + np.sum(
-        alone * (2.0 * inner + alone), axis=-1
-    )
-    return np.asarray(np.maximum(squares, np.finfo(float).tiny))

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from outcomes.doubts.check_influence import check_influence, name_firing
-from outcomes.doubts.influence import measure_influence
+from outcomes.doubts.influence import _errors_without, measure_influence
 from outcomes.effects.averages import build_moved, predict_change
 from outcomes.effects.effect import Verdict, Word
 from outcomes.effects.support import find_supported
@@ -52,6 +52,14 @@ def test_the_table_equals_refits_without_each_firing(sound, judge) -> None:
     assert expected[0] == pytest.approx(table.without[11], abs=SAME)
     others = np.delete(table.without, 11)
     assert float(jackknife_error(others)) == pytest.approx(table.errors[11], abs=SAME)
+
+
+@pytest.mark.parametrize("alone", [0.0, 3.0, 1e9])
+def test_the_errors_without_each_firing_are_the_jackknifes_of_the_others(alone) -> None:
+    values = 40.0 + np.random.default_rng(1).normal(size=9)
+    values[4] += alone
+    expected = [float(jackknife_error(np.delete(values, k))) for k in range(9)]
+    np.testing.assert_allclose(_errors_without(values), expected, rtol=1e-12)
 
 
 def test_a_firing_holding_half_of_the_variance_moves_one_standard_error(sound, judge) -> None:

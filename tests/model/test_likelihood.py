@@ -12,8 +12,8 @@ from outcomes.model.likelihood import (
     evaluate,
     gradient_by_firing,
     information_by_firing,
-    penalised_log_likelihood,
 )
+from outcomes.model.newton import _halved
 
 GRADIENT_TOLERANCE = 1e-7  # relative to the largest entry; five-point error is about 1e-9
 INFORMATION_TOLERANCE = 1e-6
@@ -48,7 +48,8 @@ def test_gradient_and_information_are_the_derivatives_of_the_likelihood(link, pe
         at, pieces = random_case(rng)
 
         def value(psi, pieces=pieces):
-            return penalised_log_likelihood(psi, pieces, options)
+            here = evaluate(psi, pieces, options)
+            return here.log_likelihood + here.penalty
 
         def slope(psi, pieces=pieces):
             here = evaluate(psi, pieces, options)
@@ -91,11 +92,15 @@ def test_the_information_of_one_firing_is_that_of_its_pieces_alone(make_design):
     np.testing.assert_allclose(alone, by_firing[4], atol=1e-12)
 
 
-def test_thresholds_out_of_order_have_no_likelihood(make_design):
+def test_a_step_that_would_turn_thresholds_round_is_halved_until_it_does_not(make_design):
     log = make_design(7)
     pieces = Pieces(X=log.X, y=log.y, weights=np.ones(len(log.y)), n_grades=log.n_grades)
-    disordered = np.array([0.0, -1.0, 1.0, 2.0, 0.0, 0.0, 0.0, 0.0])
-    assert -np.inf == penalised_log_likelihood(disordered, pieces, FitOptions())
+    start = np.array([-9.0, -1.0, 1.0, 2.0, 0.0, 0.0, 0.0, 0.0])
+    step = np.array([12.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0])
+    at = evaluate(start, pieces, FitOptions())
+    there, reached = _halved(start, step, at=at, pieces=pieces, options=FitOptions())
+    assert there[0] == -3.0
+    assert reached.log_likelihood == evaluate(there, pieces, FitOptions()).log_likelihood
 
 
 @pytest.mark.parametrize("link", list(Link))

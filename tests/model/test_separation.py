@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from outcomes.model.separation import find_separation
+from outcomes.model.separation import _is_bounded, find_separation
 
 NAMES = ("a", "b", "c", "d")
 SEPARATED_LOGS = 100
@@ -17,6 +17,19 @@ def test_the_endometrial_data_are_separated_by_nv_alone(endometrial):
 
 def test_the_wine_data_are_not_separated(wine):
     assert find_separation(wine.X, wine.y, 5, ("temp", "contact")) == ()
+
+
+def test_newton_steps_show_that_the_wine_data_are_not_separated(wine):
+    assert _is_bounded(wine.X, wine.y, 5)
+
+
+def test_newton_steps_promise_nothing_of_data_that_one_piece_more_would_not_separate():
+    x = np.linspace(-1.0, 1.0, 400)
+    y = (x > 0.2).astype(int)
+    assert not _is_bounded(x[:, None], y, 2)
+    y[0] = 1
+    assert _is_bounded(x[:, None], y, 2)
+    assert find_separation(x[:, None], y, 2, ("pull",)) == ()
 
 
 def test_a_constant_column_separates_nothing(endometrial):

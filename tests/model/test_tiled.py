@@ -7,6 +7,7 @@ from outcomes.model import blocks
 from outcomes.model.batched import fit_many
 from outcomes.model.cumulative import fit_cumulative
 from outcomes.model.fit import FitOptions, Penalty
+from outcomes.model.tiled import update_inverse
 from outcomes.resampling.firings import draw_firing_weights, leave_one_out_weights
 
 # Two routes to one optimum, both with a gradient under 1e-9 of the weight.
@@ -70,3 +71,17 @@ def test_any_number_of_workers_gives_the_same_bytes():
         for workers in (1, 3)
     )
     assert one.values.tobytes() == three.values.tobytes()
+
+
+def test_an_updated_inverse_maps_the_change_of_the_gradient_to_the_step():
+    # The secant equation, Nocedal & Wright (2006), Numerical Optimization, equation 6.18.
+    rng = np.random.default_rng(4)
+    root, step = rng.normal(size=(6, 3, 3)), rng.normal(size=(3, 6))
+    inverse = root @ root.transpose(0, 2, 1) + np.eye(3)
+    change = step + 0.1 * rng.normal(size=(3, 6))
+    change[:, 0] = -step[:, 0]
+    updated = update_inverse(inverse, step, change)
+    mapped = np.einsum("bij,jb->ib", updated, change)
+    np.testing.assert_allclose(mapped[:, 1:], step[:, 1:], atol=1e-12)
+    np.testing.assert_array_equal(updated[0], inverse[0])
+    assert (np.linalg.eigvalsh(updated) > 0.0).all()
