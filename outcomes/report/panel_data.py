@@ -12,10 +12,10 @@ from outcomes.effects.panel_model import PanelModel
 from outcomes.effects.support import value_columns
 from outcomes.model.fit import FloatArray
 from outcomes.report.cautions import find_hot_way
-from outcomes.report.figure_pots import outline_pot
 from outcomes.report.panel_offer import Panel
 from outcomes.report.panel_stops import Stops
 from outcomes.report.panel_words import describe_outcome, describe_own, find_verdicts, list_words
+from outcomes.report.pot_outline import outline_pot
 from outcomes.report.study_json import round_number
 from outcomes.report.teller import Teller
 
