@@ -1,11 +1,11 @@
 """Two hundreds of small pots; the filled ones reach the grade that counts."""
 
-from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 from matplotlib.path import Path
 
 from outcomes.report.drawings import PotsDrawing
-from outcomes.report.figure_canvas import Ink, Size, open_canvas, write
+from outcomes.report.figure_canvas import Ink, Sheet, Size, open_sheet, write
 from outcomes.report.figure_palette import ASH, EMBER, INK, PAPER
 from outcomes.report.pot_outline import POT_POINTS
 
@@ -23,26 +23,27 @@ def draw_pots(drawing: PotsDrawing, size: Size) -> Figure:
     """Return the two hundreds, side by side (wide) or one below the other (narrow)."""
     wide = size is Size.WIDE
     width, height = (720.0, TALL) if wide else (340.0, 2 * TALL)
-    figure, axes = open_canvas(width, height)
+    sheet = open_sheet(width, height)
     each = width / 2 if wide else width
     for slot in (0, 1):
         corner = (each * slot, 0.0) if wide else (0.0, TALL * slot)
-        _draw_hundred(axes, drawing, slot, corner=corner)
-    return figure
+        _draw_hundred(sheet, drawing, slot, corner=corner)
+    return sheet.figure
 
 
 def _draw_hundred(
-    axes: Axes, drawing: PotsDrawing, slot: int, *, corner: tuple[float, float]
+    sheet: Sheet, drawing: PotsDrawing, slot: int, *, corner: tuple[float, float]
 ) -> None:
     """Draw five rows of twenty, filled from the first row on, with the count above."""
     left, top = corner
-    write(axes, (left + 4, top + 18), drawing.titles[slot], Ink(weight="bold", size=13.5), room=330)
-    write(axes, (left + 4, top + 38), drawing.count_labels[slot], Ink(size=13.5), room=330)
+    head = Ink(weight="bold", size=13.5)
+    write(sheet, (left + 4, top + 18), drawing.titles[slot], head, room=330)
+    write(sheet, (left + 4, top + 38), drawing.count_labels[slot], Ink(size=13.5), room=330)
     spots = [(left + 11 + PITCH * (n % A_ROW), top + 60 + PITCH * (n // A_ROW)) for n in range(100)]
     count = drawing.counts[slot]
     for part, fill, edge in ((spots[:count], EMBER, EMBER), (spots[count:], PAPER, ASH)):
-        axes.plot(
+        sheet.add(Line2D(
             [x for x, _ in part], [y for _, y in part], linestyle="none", marker=POT,
             markersize=13, markerfacecolor=fill, markeredgecolor=edge, markeredgewidth=0.9,
             color=INK,
-        )  # fmt: skip
+        ))  # fmt: skip
