@@ -4,8 +4,10 @@ import json
 from collections.abc import Mapping, Sequence
 
 import numpy as np
+import pandas as pd
 
 from outcomes.design.matrix import find_term
+from outcomes.design.shapes import build_term_columns
 from outcomes.effects.panel import PanelOutcome
 from outcomes.effects.panel_ground import place_value
 from outcomes.effects.panel_model import PanelModel
@@ -105,7 +107,7 @@ def _of_glaze(
 
 def _columns(outcome: PanelOutcome, stops: Stops) -> Json:
     term = find_term(outcome.design.spec, stops.factor.name)
-    return [_numbers(value_columns(term, value)) for value in stops.values]
+    return [_numbers(row) for row in build_term_columns(pd.Series(list(stops.values)), term)]
 
 
 def _model(model: PanelModel, factors: Sequence[str]) -> Json:

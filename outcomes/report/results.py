@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from functools import partial
 
 from outcomes.errors import RequestError
+from outcomes.model.one_thread import hold_one_thread
 from outcomes.report.document import Document, Picture
 from outcomes.report.html import draw, find_pictures, render_page
 from outcomes.report.study_json import render_study_json
@@ -79,7 +80,8 @@ def build_results(study: Study, *, reader: str = "maker", workers: int = 1) -> d
     """
     parts: list[Callable[[Study], _Told]]
     parts = [*(partial(_tell, page) for page in find_pages(reader)), _tell_record, _tell_tables]
-    told = spread(lambda part, _: part(study), parts, workers=workers)
+    with hold_one_thread():  # the panel's matrices are small
+        told = spread(lambda part, _: part(study), parts, workers=workers)
     files = {name: text.encode("utf-8") for part in told for name, text in part.texts.items()}
     drawings = {place: drawing for part in told for place, drawing in part.drawings.items()}
     drawn = spread(lambda drawing, _: drawing(), list(drawings.values()), workers=workers)
