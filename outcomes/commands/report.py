@@ -22,7 +22,7 @@ READERS = ("maker", "class", "leader", "research", "all")
 @study_options
 def demo(out: Path, **settings: Any) -> None:
     """Make the maker's report for the invented log of Hollowmere Yard."""
-    from outcomes.report.samples import demo_folder
+    from outcomes.log.demo import demo_folder
 
     folder = demo_folder()
     _report(

@@ -19,13 +19,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import pandas as pd
 from scipy import special
 
 from outcomes.design.design import Design, FloatArray, IntArray
 from outcomes.design.matrix import find_term
+from outcomes.design.shapes import build_term_columns
 from outcomes.effects.at_settings import Chance, setting_slots, spread_chance
 from outcomes.effects.glaze_effects import GlazeModel
-from outcomes.effects.support import value_columns
 from outcomes.effects.walk import Walk, walk_gradients
 from outcomes.model.fit import Link
 from outcomes.resampling.leverage import corrected_errors
@@ -141,7 +142,7 @@ def _quantiles(
     """Return the t of a factor's curve at some values."""
     distinct = list(dict.fromkeys(values))
     term = find_term(design.spec, factor)
-    columns = np.array([value_columns(term, value) for value in distinct])
+    columns = build_term_columns(pd.Series(distinct), term)
     _, df = corrected_errors(_gradients(design, model, list(term.slots), columns), model.pull)
     t = dict(zip(distinct, -special.stdtrit(df, 0.5 * (1.0 - confidence)), strict=True))
     return np.array([t[value] for value in values])

@@ -21,7 +21,6 @@ from outcomes.log.parts import build_part
 from outcomes.log.quoting import show_text
 from outcomes.log.spellings import unite_spellings
 from outcomes.log.tables import Grid, RawTable
-from outcomes.log.workbooks import read_workbook
 
 
 def read_log(
@@ -102,6 +101,9 @@ def read_table(
 
 def _read_grid(file: FileBytes, codebook: Codebook, limits: FileLimits) -> Grid:
     if file.kind == "xlsx":
+        # Imported here: what reads workbooks takes longer to load than a whole CSV file to read.
+        from outcomes.log.workbooks import read_workbook
+
         return read_workbook(file, codebook, limits=limits)
     if file.kind == "parquet":
         return read_parquet(file, limits=limits)

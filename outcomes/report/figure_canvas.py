@@ -3,16 +3,19 @@
 import warnings
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Literal, TypeAlias
 
-from matplotlib.axes import Axes
+from matplotlib.artist import Artist
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
+from matplotlib.text import Text
 from matplotlib.textpath import text_to_path
+from matplotlib.transforms import Bbox, BboxTransformFrom, Transform
 
 from outcomes.report.figure_palette import INK
-from outcomes.report.figure_svg import MISSING_GLYPH, clean_text
+from outcomes.report.figure_svg import DPI, MISSING_GLYPH, clean_text
 
-DPI = 72.0  # one matplotlib point is one pixel of the page
+Align: TypeAlias = Literal["left", "center", "right"]
 
 
 class Size(StrEnum):
@@ -22,42 +25,49 @@ class Size(StrEnum):
     NARROW = "narrow"
 
 
-def open_figure(width: float, height: float) -> Figure:
-    """Return an empty figure of that many pixels, its ground left to the page."""
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Sheet:
+    """A figure on which things stand in pixels from the top left.
+
+    It has no axes: a pair of them with its scales and ticks, none of which our pictures show,
+    would take longer to set up than most pictures to draw.
+    """
+
+    figure: Figure
+    pixels: Transform
+
+    def add(self, artist: Artist, *, clip: bool = True) -> None:
+        """Draw something whose places are pixels; cut at the sheet's edge, or not."""
+        artist.set_transform(self.pixels)
+        self.figure.add_artist(artist, clip=clip)
+
+
+def open_sheet(width: float, height: float) -> Sheet:
+    """Return an empty sheet of that many pixels, its ground left to the page."""
     figure = Figure(figsize=(width / DPI, height / DPI), dpi=DPI)
     figure.patch.set_visible(False)
-    return figure
-
-
-def open_canvas(width: float, height: float) -> tuple[Figure, Axes]:
-    """Return a figure whose one pair of axes counts pixels from the top left."""
-    figure = open_figure(width, height)
-    axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
-    axes.set_xlim(0, width)
-    axes.set_ylim(height, 0)
-    axes.set_axis_off()
-    return figure, axes
+    downward = BboxTransformFrom(Bbox([[0, height], [width, 0]]))
+    return Sheet(figure=figure, pixels=downward + figure.transFigure)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ink:
-    """How a line of text is written; ``align`` is "left", "center" or "right" of its place."""
+    """How a line of text is written, and with which end or its middle at its place."""
 
     colour: str = INK
     size: float = 12
     weight: str = "normal"
-    align: str = "left"
+    align: Align = "left"
 
 
 def write(
-    axes: Axes, at: tuple[float, float], text: str, ink: Ink, *, room: float | None = None
+    sheet: Sheet, at: tuple[float, float], text: str, ink: Ink, *, room: float | None = None
 ) -> None:
     """Write one line at a base line; a text longer than its room ends in "…"."""
     fitting = clean_text(text) if room is None else fit_text(text, size=ink.size, room=room)
-    axes.text(
-        *at, fitting, color=ink.colour, fontsize=ink.size, fontweight=ink.weight, ha=ink.align,
-        parse_math=False,
-    )  # fmt: skip
+    words = Text(*at, fitting, color=ink.colour, fontsize=ink.size, fontweight=ink.weight,
+                 horizontalalignment=ink.align, parse_math=False)  # fmt: skip
+    sheet.add(words, clip=False)
 
 
 def fit_text(text: str, *, size: float, room: float) -> str:

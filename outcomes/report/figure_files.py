@@ -13,7 +13,7 @@ from outcomes.report.figures import draw_picture
 
 _FONTS = "'Gill Sans', 'Trebuchet MS', 'Liberation Sans', Arial, sans-serif"
 # Not compressed: what a compressor makes differs from library to library.
-_PDF: Any = {"pdf.compression": 0, "pdf.fonttype": 3}
+_PDF: Any = {"pdf.compression": 0, "pdf.fonttype": 3, "path.simplify": False}
 _UNDATED = {"CreationDate": None, "Creator": None, "Producer": None}
 
 

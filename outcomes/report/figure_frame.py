@@ -5,12 +5,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from matplotlib.axes import Axes
+from matplotlib.lines import Line2D
 from numpy.typing import NDArray
 
 from outcomes.report.drawings import CurvePanel
-from outcomes.report.figure_canvas import Ink, fit_text, write
+from outcomes.report.figure_canvas import Ink, Sheet, fit_text, write
 from outcomes.report.figure_palette import ASH, GLAZE, INK, PALE_ASH, PALE_GLAZE, SMOKE
+from outcomes.report.figure_shapes import make_band, make_sticks
 
 FloatArray = NDArray[np.float64]
 _UPWARD = Ink(colour=SMOKE, size=11, align="right")
@@ -64,16 +65,16 @@ def find_ends(panels: Sequence[CurvePanel]) -> tuple[float, float]:
     return (low, high) if low < high else (low - 1, high + 1)
 
 
-def draw_scale(axes: Axes, frame: Frame, *, at: Sequence[int] = (0, 25, 50, 75, 100)) -> None:
+def draw_scale(sheet: Sheet, frame: Frame, *, at: Sequence[int] = (0, 25, 50, 75, 100)) -> None:
     """Draw the lines and numbers from 0 to 100."""
     for share in at:
         y = float(frame.upward([share])[0])
         colour = ASH if share == 0 else PALE_ASH
-        axes.plot([frame.left, frame.right], [y, y], color=colour, linewidth=0.9, zorder=1)
-        write(axes, (frame.left - 6, y + 4), f"{share}", _UPWARD)
+        sheet.add(Line2D([frame.left, frame.right], [y, y], color=colour, linewidth=0.9, zorder=1))
+        write(sheet, (frame.left - 6, y + 4), f"{share}", _UPWARD)
 
 
-def draw_ticks(axes: Axes, frame: Frame, panel: CurvePanel) -> None:
+def draw_ticks(sheet: Sheet, frame: Frame, panel: CurvePanel) -> None:
     """Write round numbers, or the names of levels, below a panel."""
     if is_levels(panel):
         room = (frame.right - frame.left) / len(panel.at) - 6
@@ -84,7 +85,7 @@ def draw_ticks(axes: Axes, frame: Frame, panel: CurvePanel) -> None:
         marks = [(tick, f"{tick:g}") for tick in pick_ticks(frame.low, frame.high, most=most)]
     for value, name in marks:
         x = float(frame.across([value])[0])
-        write(axes, (x, frame.bottom + 17), name, _ACROSS)
+        write(sheet, (x, frame.bottom + 17), name, _ACROSS)
 
 
 def pick_ticks(low: float, high: float, *, most: int) -> list[float]:
@@ -102,36 +103,39 @@ def pick_ticks(low: float, high: float, *, most: int) -> list[float]:
     return [round(float(n * step), 10) + 0.0 for n in np.arange(first, last + 1)]
 
 
-def draw_reach(axes: Axes, frame: Frame, panel: CurvePanel) -> None:
+def draw_reach(sheet: Sheet, frame: Frame, panel: CurvePanel) -> None:
     """Draw how many of 100 reach the aim, with the interval where there is one."""
     at = frame.across(places(panel))
     middle = frame.upward(panel.reach)
     if is_levels(panel):
         if panel.low:
-            axes.vlines(at, frame.upward(panel.low), frame.upward(panel.high), color=GLAZE,
-                        linewidth=3, capstyle="round")  # fmt: skip
-        axes.plot(at, middle, marker="o", markersize=8, color=GLAZE, linestyle="none")
+            low, high = frame.upward(panel.low), frame.upward(panel.high)
+            sticks = make_sticks(at, low, high, colour=GLAZE, width=3)
+            sticks.set_capstyle("round")
+            sheet.add(sticks)
+        sheet.add(Line2D(at, middle, marker="o", markersize=8, color=GLAZE, linestyle="none"))
         return
     if panel.low:
-        axes.fill_between(at, frame.upward(panel.low), frame.upward(panel.high),
-                          color=PALE_GLAZE, linewidth=0)  # fmt: skip
-    axes.plot(at, middle, color=GLAZE, linewidth=2.6, solid_capstyle="round")
+        low, high = frame.upward(panel.low), frame.upward(panel.high)
+        sheet.add(make_band(at, low, high, colour=PALE_GLAZE))
+    sheet.add(Line2D(at, middle, color=GLAZE, linewidth=2.6, solid_capstyle="round"))
 
 
-def draw_rug(axes: Axes, frame: Frame, panel: CurvePanel, *, top: float) -> None:
+def draw_rug(sheet: Sheet, frame: Frame, panel: CurvePanel, *, top: float) -> None:
     """Draw a tick for each logged value below ``top``, or count the pieces of each level."""
     if is_levels(panel):
         for value, name in zip(places(panel), panel.at, strict=True):
             count = sum(logged == name for logged in panel.rug)
             x = float(frame.across([value])[0])
-            write(axes, (x, top + 12), f"{count}", _ACROSS)
+            write(sheet, (x, top + 12), f"{count}", _ACROSS)
         return
     inside = [float(value) for value in panel.rug if frame.low <= float(value) <= frame.high]
     # Whole pixels: ten thousand pieces draw no more ticks than the panel is wide.
     ticks = weigh_ticks(frame.across(inside).round().tolist())
     if ticks:
         ends = [top + length for _, length in ticks]
-        axes.vlines([x for x, _ in ticks], top, ends, color=INK, linewidth=1.1)
+        tops = [top] * len(ticks)
+        sheet.add(make_sticks([x for x, _ in ticks], tops, ends, colour=INK, width=1.1))
 
 
 def weigh_ticks(places_px: Sequence[float]) -> list[tuple[float, float]]:

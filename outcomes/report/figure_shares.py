@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 
 from outcomes.report.drawings import SharesDrawing, SharesRow
-from outcomes.report.figure_canvas import Ink, Size, measure_text, open_canvas, write
+from outcomes.report.figure_canvas import Align, Ink, Sheet, Size, measure_text, open_sheet, write
 from outcomes.report.figure_palette import (
     ASH,
     BAND,
@@ -21,6 +21,7 @@ from outcomes.report.figure_palette import (
     PAPER,
     SMOKE,
 )
+from outcomes.report.figure_shapes import Box, make_box
 
 BAR = 28.0  # height of a bar
 LINE = 22.0  # between two lines of the key
@@ -52,16 +53,6 @@ LOOKS = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Box:
-    """A rectangle in pixels from the top left."""
-
-    left: float
-    right: float
-    top: float
-    bottom: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Layout:
     """Where bars stand: their two ends, the row pitch, the first bar's top."""
 
@@ -86,48 +77,47 @@ def draw_shares(drawing: SharesDrawing, size: Size) -> Figure:
     foot = layout.top + layout.pitch * len(drawing.rows) - (0 if layout.beside else 22)
     columns = _count_columns(drawing, layout)
     lines = -(-(len(drawing.names) + 1) // columns)
-    figure, axes = open_canvas(layout.width, foot + 52 + LINE * lines)
+    sheet = open_sheet(layout.width, foot + 52 + LINE * lines)
     for slot, row in enumerate(drawing.rows):
-        _draw_row(axes, row, layout, top=layout.top + layout.pitch * slot)
-    _draw_scale(axes, drawing, layout, foot=foot)
-    _draw_key(axes, drawing, layout, top=foot + 58, columns=columns)
-    return figure
+        _draw_row(sheet, row, layout, top=layout.top + layout.pitch * slot)
+    _draw_scale(sheet, drawing, layout, foot=foot)
+    _draw_key(sheet, drawing, layout, top=foot + 58, columns=columns)
+    return sheet.figure
 
 
-def _draw_row(axes: Axes, row: SharesRow, layout: Layout, *, top: float) -> None:
+def _draw_row(sheet: Sheet, row: SharesRow, layout: Layout, *, top: float) -> None:
     """Draw one bar, its numbers, and below it the interval of what is yours."""
     head = Ink(size=14, weight="bold")
     at = (0, top + BAR / 2 + 5) if layout.beside else (0, top - 8)
-    write(axes, at, row.label, head, room=layout.left - 10 if layout.beside else layout.width)
+    write(sheet, at, row.label, head, room=layout.left - 10 if layout.beside else layout.width)
     start = 0.0
     for name, share in row.parts:
         ends = [_place(start, layout), _place(start + share, layout)]
         box = Box(left=ends[0], right=ends[1], top=top, bottom=top + BAR)
-        draw_part(axes, name, box)
+        draw_part(sheet, name, box)
         if box.right - box.left >= 26:
-            _write_number(axes, box, share)
+            _write_number(sheet, box, share)
         start += share
     if row.low is not None and row.high is not None:
         limits = [_place(row.low, layout), _place(row.high, layout)]
         below = top + BAR + 8
-        axes.plot(limits, [below, below], color=EMBER, linewidth=3, solid_capstyle="round")
-        axes.plot([_place(row.yours, layout)], [below], marker="o", markersize=7, color=EMBER,
-                  linestyle="none")  # fmt: skip
+        sheet.add(Line2D(limits, [below, below], color=EMBER, linewidth=3, solid_capstyle="round"))
+        sheet.add(Line2D([_place(row.yours, layout)], [below], marker="o", markersize=7,
+                         color=EMBER, linestyle="none"))  # fmt: skip
 
 
-def draw_part(axes: Axes, name: str, box: Box) -> None:
+def draw_part(sheet: Sheet, name: str, box: Box) -> None:
     """Draw one part of a bar: ground, pattern, edge; nothing when it is thinner than a line."""
     if box.right - box.left < 0.5:
         return
     look = LOOKS[name]
-    axes.fill_between([box.left, box.right], box.top, box.bottom, facecolor=look.fill,
-                      edgecolor=INK, linewidth=0.8)  # fmt: skip
+    sheet.add(make_box(box, fill=look.fill, edge=INK, width=0.8))
     if look.pattern == "dots":
         x, y = _find_dots(box)
-        axes.plot(x, y, color=look.ink, linewidth=2, solid_capstyle="round")
+        sheet.add(Line2D(x, y, color=look.ink, linewidth=2, solid_capstyle="round"))
     elif look.pattern:
         x, y = find_lines(box, look.pattern)
-        axes.plot(x, y, color=look.ink, linewidth=1.1, solid_capstyle="butt")
+        sheet.add(Line2D(x, y, color=look.ink, linewidth=1.1, solid_capstyle="butt"))
 
 
 def find_lines(box: Box, pattern: str) -> tuple[list[float], list[float]]:
@@ -163,22 +153,22 @@ def _find_dots(box: Box) -> tuple[list[float], list[float]]:
     return x, y
 
 
-def _write_number(axes: Axes, box: Box, share: float) -> None:
+def _write_number(sheet: Sheet, box: Box, share: float) -> None:
     """Write a part's size on a plain ground of its own."""
     middle, half = (box.left + box.right) / 2, 10.0
-    axes.fill_between([middle - half, middle + half], box.top + 5, box.bottom - 5,
-                      facecolor=PAPER, linewidth=0, zorder=2.5)  # fmt: skip
-    write(axes, (middle, box.top + BAR / 2 + 4.5), f"{share:.0f}", Ink(size=12, align="center"))
+    ground = Box(left=middle - half, right=middle + half, top=box.top + 5, bottom=box.bottom - 5)
+    sheet.add(make_box(ground, fill=PAPER, zorder=2.5))
+    write(sheet, (middle, box.top + BAR / 2 + 4.5), f"{share:.0f}", Ink(size=12, align="center"))
 
 
-def _draw_scale(axes: Axes, drawing: SharesDrawing, layout: Layout, *, foot: float) -> None:
+def _draw_scale(sheet: Sheet, drawing: SharesDrawing, layout: Layout, *, foot: float) -> None:
     for tick in (0, 25, 50, 75, 100):
         x = _place(tick, layout)
-        axes.plot([x, x], [foot - 4, foot + 1], color=PALE_ASH, linewidth=0.9)
-        align = "left" if tick == 0 else "right" if tick == 100 else "center"
-        write(axes, (x, foot + 14), f"{tick}", Ink(colour=SMOKE, size=11, align=align))
+        sheet.add(Line2D([x, x], [foot - 4, foot + 1], color=PALE_ASH, linewidth=0.9))
+        align: Align = "left" if tick == 0 else "right" if tick == 100 else "center"
+        write(sheet, (x, foot + 14), f"{tick}", Ink(colour=SMOKE, size=11, align=align))
     middle = (layout.left + layout.right) / 2
-    write(axes, (middle, foot + 32), drawing.axis, _QUIET, room=layout.width)
+    write(sheet, (middle, foot + 32), drawing.axis, _QUIET, room=layout.width)
 
 
 def _count_columns(drawing: SharesDrawing, layout: Layout) -> int:
@@ -189,7 +179,7 @@ def _count_columns(drawing: SharesDrawing, layout: Layout) -> int:
 
 
 def _draw_key(
-    axes: Axes, drawing: SharesDrawing, layout: Layout, *, top: float, columns: int
+    sheet: Sheet, drawing: SharesDrawing, layout: Layout, *, top: float, columns: int
 ) -> None:
     """Name the parts, each beside a swatch of its pattern, and the interval."""
     room = layout.width / columns
@@ -197,11 +187,12 @@ def _draw_key(
     for slot, (name, words) in enumerate(entries):
         x, y = room * (slot % columns), top + LINE * (slot // columns)
         if name:
-            draw_part(axes, name, Box(left=x + 1, right=x + 23, top=y - 11, bottom=y + 3))
+            draw_part(sheet, name, Box(left=x + 1, right=x + 23, top=y - 11, bottom=y + 3))
         else:
-            axes.plot([x + 2, x + 22], [y - 4, y - 4], color=EMBER, linewidth=3)
-            axes.plot([x + 12], [y - 4], marker="o", markersize=7, color=EMBER, linestyle="none")
-        write(axes, (x + 30, y), words, Ink(), room=room - 32)
+            sheet.add(Line2D([x + 2, x + 22], [y - 4, y - 4], color=EMBER, linewidth=3))
+            sheet.add(Line2D([x + 12], [y - 4], marker="o", markersize=7, color=EMBER,
+                             linestyle="none"))  # fmt: skip
+        write(sheet, (x + 30, y), words, Ink(), room=room - 32)
 
 
 def _place(share: float, layout: Layout) -> float:

@@ -4,11 +4,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 
 from outcomes.report.drawings import StripDrawing, StripRow
-from outcomes.report.figure_canvas import Ink, Size, open_canvas, write
+from outcomes.report.figure_canvas import Ink, Sheet, Size, open_sheet, write
 from outcomes.report.figure_palette import (
     ASH,
     BAND,
@@ -16,6 +16,7 @@ from outcomes.report.figure_palette import (
     PALE_ASH,
     SMOKE,
 )
+from outcomes.report.figure_shapes import Box, make_box
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,13 +44,13 @@ def draw_strip(drawing: StripDrawing, size: Size) -> Figure:
     """Return the strip picture; x runs from fewer to more pieces in 100."""
     layout = _LAYOUTS[size]
     bottom = layout.top + layout.pitch * len(drawing.rows)
-    figure, axes = open_canvas(layout.width, bottom + 44)
+    sheet = open_sheet(layout.width, bottom + 44)
     reach = find_reach(drawing)
-    _draw_ground(axes, drawing, layout, bottom=bottom, reach=reach)
+    _draw_ground(sheet, drawing, layout, bottom=bottom, reach=reach)
     for slot, row in enumerate(drawing.rows):
         middle = layout.top + layout.pitch * (slot + (0.5 if layout.beside else 0.68))
-        _draw_row(axes, row, layout, middle=middle, reach=reach)
-    return figure
+        _draw_row(sheet, row, layout, middle=middle, reach=reach)
+    return sheet.figure
 
 
 def find_reach(drawing: StripDrawing) -> int:
@@ -72,36 +73,37 @@ def _pick_ticks(reach: int, *, most: int) -> Sequence[int]:
 
 
 def _draw_ground(
-    axes: Axes, drawing: StripDrawing, layout: Layout, *, bottom: float, reach: int
+    sheet: Sheet, drawing: StripDrawing, layout: Layout, *, bottom: float, reach: int
 ) -> None:
     """Draw the band, the middle line, the scale and its words."""
     low, high = (_place(side * drawing.band, layout, reach) for side in (-1, 1))
     zero = _place(0, layout, reach)
-    axes.fill_between([low, high], layout.top - 8, bottom, color=BAND, linewidth=0)
+    band = Box(left=low, right=high, top=layout.top - 8, bottom=bottom)
+    sheet.add(make_box(band, fill=BAND, edge=BAND))
     for tick in _pick_ticks(reach, most=4 if layout.beside else 3):
         at = _place(tick, layout, reach)
-        axes.plot([at, at], [layout.top - 8, bottom], color=PALE_ASH, linewidth=0.8, zorder=1)
-        write(axes, (at, bottom + 16), f"{abs(tick)}", _QUIET)
-    axes.plot([zero, zero], [layout.top - 8, bottom + 2], color=ASH, linewidth=1.6, zorder=2)
+        sheet.add(Line2D([at, at], [band.top, bottom], color=PALE_ASH, linewidth=0.8, zorder=1))
+        write(sheet, (at, bottom + 16), f"{abs(tick)}", _QUIET)
+    sheet.add(Line2D([zero, zero], [band.top, bottom + 2], color=ASH, linewidth=1.6, zorder=2))
     edge = layout.top - 20
-    write(axes, (layout.left, edge), f"← {drawing.fewer}", Ink(weight="bold"))
-    write(axes, (layout.right, edge), f"{drawing.more} →", Ink(weight="bold", align="right"))
-    write(axes, (zero, edge if layout.beside else edge - 22), drawing.band_label, _QUIET)
-    write(axes, (zero, bottom + 34), drawing.axis, _QUIET)
+    write(sheet, (layout.left, edge), f"← {drawing.fewer}", Ink(weight="bold"))
+    write(sheet, (layout.right, edge), f"{drawing.more} →", Ink(weight="bold", align="right"))
+    write(sheet, (zero, edge if layout.beside else edge - 22), drawing.band_label, _QUIET)
+    write(sheet, (zero, bottom + 34), drawing.axis, _QUIET)
 
 
-def _draw_row(axes: Axes, row: StripRow, layout: Layout, *, middle: float, reach: int) -> None:
+def _draw_row(sheet: Sheet, row: StripRow, layout: Layout, *, middle: float, reach: int) -> None:
     """Draw a setting's interval and dot, and write its words beside or above them."""
     mark = MARKS[row.word]
     if row.low is not None and row.high is not None:
         ends = [_place(value, layout, reach) for value in (row.low, row.high)]
-        axes.plot(ends, [middle, middle], color=mark.edge, linewidth=3.2,
-                  solid_capstyle="round", zorder=3)  # fmt: skip
-    axes.plot([_place(row.change, layout, reach)], [middle], marker=mark.marker,
-              markersize=mark.size, color=mark.edge, markerfacecolor=mark.fill,
-              markeredgewidth=1.8, linestyle="none", zorder=4)  # fmt: skip
+        sheet.add(Line2D(ends, [middle, middle], color=mark.edge, linewidth=3.2,
+                         solid_capstyle="round", zorder=3))  # fmt: skip
+    sheet.add(Line2D([_place(row.change, layout, reach)], [middle], marker=mark.marker,
+                     markersize=mark.size, color=mark.edge, markerfacecolor=mark.fill,
+                     markeredgewidth=1.8, linestyle="none", zorder=4))  # fmt: skip
     first, second = (middle - 3, middle + 14) if layout.beside else (middle - 33, middle - 17)
-    write(axes, (0, first), row.label, _LABEL, room=248 if layout.beside else 224)
-    write(axes, (0, second), row.detail, Ink(colour=SMOKE, size=12.5), room=248)
+    write(sheet, (0, first), row.label, _LABEL, room=248 if layout.beside else 224)
+    write(sheet, (0, second), row.detail, Ink(colour=SMOKE, size=12.5), room=248)
     at = (layout.width, middle + 5 if layout.beside else first)
-    write(axes, at, row.number, Ink(size=14, align="right"), room=102)
+    write(sheet, at, row.number, Ink(size=14, align="right"), room=102)

@@ -4,18 +4,20 @@ import json
 from collections.abc import Mapping, Sequence
 
 import numpy as np
+import pandas as pd
 
 from outcomes.design.matrix import find_term
+from outcomes.design.shapes import build_term_columns
 from outcomes.effects.panel import PanelOutcome
 from outcomes.effects.panel_ground import place_value
 from outcomes.effects.panel_model import PanelModel
 from outcomes.effects.support import value_columns
 from outcomes.model.fit import FloatArray
 from outcomes.report.cautions import find_hot_way
-from outcomes.report.figure_pots import outline_pot
 from outcomes.report.panel_offer import Panel
 from outcomes.report.panel_stops import Stops
 from outcomes.report.panel_words import describe_outcome, describe_own, find_verdicts, list_words
+from outcomes.report.pot_outline import outline_pot
 from outcomes.report.study_json import round_number
 from outcomes.report.teller import Teller
 
@@ -105,7 +107,7 @@ def _of_glaze(
 
 def _columns(outcome: PanelOutcome, stops: Stops) -> Json:
     term = find_term(outcome.design.spec, stops.factor.name)
-    return [_numbers(value_columns(term, value)) for value in stops.values]
+    return [_numbers(row) for row in build_term_columns(pd.Series(list(stops.values)), term)]
 
 
 def _model(model: PanelModel, factors: Sequence[str]) -> Json:

@@ -1,19 +1,16 @@
-"""Everything a study leaves in its folder, as names and bytes."""
+"""Everything a study leaves in its folder, as names and bytes.
+
+What makes a page is imported when that page is asked for: most runs write one of them.
+"""
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import partial
 
 from outcomes.errors import RequestError
+from outcomes.model.one_thread import hold_one_thread
 from outcomes.report.document import Document, Picture
-from outcomes.report.figure_files import render_pdf_file, render_svg_file
-from outcomes.report.handout import build_handout
-from outcomes.report.handout_page import render_handout
 from outcomes.report.html import draw, find_pictures, render_page
-from outcomes.report.leader import build_leader_document
-from outcomes.report.maker import build_maker_document
-from outcomes.report.research import build_research_document
-from outcomes.report.research_figures import build_figures
 from outcomes.report.study_json import render_study_json
 from outcomes.report.tables import build_tables, render_csv
 from outcomes.study.record import Study
@@ -37,20 +34,42 @@ class Page:
     figures: Callable[[Study], tuple[Picture, ...]] | None = None
 
 
+def _build_maker(study: Study) -> Document:
+    from outcomes.report.maker import build_maker_document
+
+    return build_maker_document(study)
+
+
+def _build_research(study: Study) -> Document:
+    from outcomes.report.research import build_research_document
+
+    return build_research_document(study)
+
+
+def _build_figures(study: Study) -> tuple[Picture, ...]:
+    from outcomes.report.research_figures import build_figures
+
+    return build_figures(study)
+
+
+def _render_handout(study: Study) -> str:
+    from outcomes.report.handout import build_handout
+    from outcomes.report.handout_page import render_handout
+
+    return render_handout(build_handout(study))
+
+
+def _build_leader(study: Study) -> Document:
+    from outcomes.report.leader import build_leader_document
+
+    return build_leader_document(study)
+
+
 PAGES: tuple[Page, ...] = (
-    Page(reader="maker", file="report.html", build=build_maker_document),
-    Page(
-        reader="research",
-        file="research.html",
-        build=build_research_document,
-        figures=build_figures,
-    ),
-    Page(
-        reader="class",
-        file="handout.html",
-        render=lambda study: render_handout(build_handout(study)),
-    ),
-    Page(reader="leader", file="leader.html", build=build_leader_document),
+    Page(reader="maker", file="report.html", build=_build_maker),
+    Page(reader="research", file="research.html", build=_build_research, figures=_build_figures),
+    Page(reader="class", file="handout.html", render=_render_handout),
+    Page(reader="leader", file="leader.html", build=_build_leader),
 )
 
 
@@ -61,7 +80,8 @@ def build_results(study: Study, *, reader: str = "maker", workers: int = 1) -> d
     """
     parts: list[Callable[[Study], _Told]]
     parts = [*(partial(_tell, page) for page in find_pages(reader)), _tell_record, _tell_tables]
-    told = spread(lambda part, _: part(study), parts, workers=workers)
+    with hold_one_thread():  # the panel's matrices are small
+        told = spread(lambda part, _: part(study), parts, workers=workers)
     files = {name: text.encode("utf-8") for part in told for name, text in part.texts.items()}
     drawings = {place: drawing for part in told for place, drawing in part.drawings.items()}
     drawn = spread(lambda drawing, _: drawing(), list(drawings.values()), workers=workers)
@@ -99,12 +119,20 @@ def _tell(page: Page, study: Study) -> _Told:
     }
     for picture in page.figures(study) if page.figures else ():
         drawings[f"figures/{picture.key}.svg", ""] = partial(_draw_svg, picture)
-        drawings[f"figures/{picture.key}.pdf", ""] = partial(render_pdf_file, picture)
+        drawings[f"figures/{picture.key}.pdf", ""] = partial(_draw_pdf, picture)
     return _Told(texts=texts, documents=documents, drawings=drawings)
 
 
 def _draw_svg(picture: Picture) -> bytes:
+    from outcomes.report.figure_files import render_svg_file
+
     return render_svg_file(picture).encode("utf-8")
+
+
+def _draw_pdf(picture: Picture) -> bytes:
+    from outcomes.report.figure_files import render_pdf_file
+
+    return render_pdf_file(picture)
 
 
 def _tell_record(study: Study) -> _Told:

@@ -12,8 +12,8 @@ from dataclasses import replace
 from pathlib import Path
 
 import outcomes
-from outcomes.errors import RequestError
 from outcomes.log.codebook_file import read_codebook
+from outcomes.log.demo import demo_folder
 from outcomes.log.reading import read_log
 from outcomes.report.results import build_results
 from outcomes.report.software import parse_lock
@@ -22,21 +22,6 @@ from outcomes.study.analysis import analyse
 from outcomes.study.record import Study, StudyOptions
 
 REPORTS = Path(outcomes.__file__).parents[1] / "reports"
-
-
-def demo_folder() -> Path:
-    """Return the folder of the demo log, in the package or in the project.
-
-    Raises
-    ------
-    RequestError
-        If the installation holds no demo log.
-    """
-    package = Path(outcomes.__file__).parent
-    for folder in (package / "data_demo", package.parent / "data_demo"):
-        if (folder / "hollowmere_yard.csv").exists():
-            return folder
-    raise RequestError("This installation holds no demo log; install the package again.")
 
 
 def analyse_demo(options: StudyOptions) -> Study:
@@ -57,7 +42,6 @@ def build_hollowmere() -> dict[str, bytes]:
 
 def build_kestrel() -> dict[str, bytes]:
     """Return the tested plan of the demo trial."""
-    # Imported here: the demo, which asks this file where it lies, needs none of it.
     from outcomes.planning.plan_file import read_plan
     from outcomes.planning.testing import run_trial
     from outcomes.planning.trial import TrialOptions

@@ -15,6 +15,7 @@ from outcomes.api import (
     write_regrade_list,
 )
 from outcomes.log.codebook_file import read_codebook, read_default_codebook
+from outcomes.log.demo import demo_folder
 from outcomes.planning.next_request import PlanRequest
 from outcomes.planning.plan_file import read_plan
 from outcomes.planning.power_question import Background, Luck, Question, Wish
@@ -27,7 +28,7 @@ from outcomes.report.power_results import PAGE as POWER_PAGE
 from outcomes.report.power_results import build_power_results
 from outcomes.report.research import build_research_document
 from outcomes.report.run_sheet import build_run_sheet
-from outcomes.report.samples import REPORTS, demo_folder
+from outcomes.report.samples import REPORTS
 from outcomes.report.sheet_card import render_card
 from outcomes.report.sheet_log import render_log_sheet
 from outcomes.report.sheet_phone import render_phone

@@ -5,9 +5,10 @@ from pathlib import Path
 import pytest
 
 from outcomes.log.codebook_file import read_codebook
+from outcomes.log.demo import demo_folder
 from outcomes.planning.plan_file import read_plan
 from outcomes.report.run_sheet import build_run_sheet
-from outcomes.report.samples import REPORTS, demo_folder
+from outcomes.report.samples import REPORTS
 
 pytestmark = pytest.mark.browser
 

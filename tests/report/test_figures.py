@@ -4,6 +4,8 @@ from dataclasses import replace
 
 import matplotlib as mpl
 import pytest
+from matplotlib.collections import LineCollection
+from matplotlib.lines import Line2D
 
 from outcomes.effects.effect import Word
 from outcomes.report.document import Picture, iterate_blocks
@@ -76,14 +78,14 @@ def test_a_strip_without_intervals_still_shows_its_dots(drawings):
     strip = drawings["strip-luster"]
     bare = replace(strip, rows=tuple(replace(row, low=None, high=None) for row in strip.rows))
     figure = draw_picture(bare, Size.WIDE)
-    dots = [line for line in figure.axes[0].lines if line.get_linestyle() == "None"]
+    dots = [line for line in figure.findobj(Line2D) if line.get_linestyle() == "None"]
     assert len(dots) == len(strip.rows)
 
 
 def test_a_dot_stands_where_its_change_is(drawings):
     strip = drawings["strip-luster"]
     figure = draw_picture(strip, Size.WIDE)
-    dots = [line for line in figure.axes[0].lines if line.get_linestyle() == "None"]
+    dots = [line for line in figure.findobj(Line2D) if line.get_linestyle() == "None"]
     middle, half = (262 + 618) / 2, (618 - 262) / 2
     placed = [(float(dot.get_xdata()[0]) - middle) / half * find_reach(strip) for dot in dots]
     assert placed == pytest.approx([row.change for row in strip.rows])
@@ -92,9 +94,9 @@ def test_a_dot_stands_where_its_change_is(drawings):
 def test_as_many_pots_are_filled_as_the_count_says(drawings):
     pots = drawings["pots-luster-seconds_to_can"]
     figure = draw_picture(pots, Size.WIDE)
-    filled = [line for line in figure.axes[0].lines if line.get_markerfacecolor() == "#a83a12"]
+    filled = [line for line in figure.findobj(Line2D) if line.get_markerfacecolor() == "#a83a12"]
     assert [len(line.get_xdata()) for line in filled] == [62, 31]
-    everything = sum(len(line.get_xdata()) for line in figure.axes[0].lines)
+    everything = sum(len(line.get_xdata()) for line in figure.findobj(Line2D))
     assert everything == 200
 
 
@@ -146,7 +148,7 @@ def test_ticks_stand_where_pieces_were_logged_longer_where_shared_and_none_outsi
     curve = drawings["curve-luster-seconds_to_can"]
     panel = replace(curve.panel, rug=(4.0, 4.0, 26.0, 99.0))
     figure = draw_picture(replace(curve, panel=panel), Size.WIDE)
-    (rug,) = figure.axes[0].collections[1:2]
+    (rug,) = figure.findobj(LineCollection)
     segments = [segment.tolist() for segment in rug.get_segments()]
     assert [segment[0][0] for segment in segments] == [32.0, 350.0]
     assert [segment[1][1] - segment[0][1] for segment in segments] == [14.0, 9.0]

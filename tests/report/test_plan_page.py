@@ -11,6 +11,7 @@ from outcomes import api
 from outcomes.errors import ReportError
 from outcomes.log.codebook import Direction
 from outcomes.log.codebook_file import read_codebook
+from outcomes.log.demo import demo_folder
 from outcomes.planning.next_expected import Foretold
 from outcomes.planning.next_questions import Open
 from outcomes.planning.next_request import PlanRequest
@@ -19,7 +20,7 @@ from outcomes.report.html import render_page
 from outcomes.report.plan_page import build_plan_document
 from outcomes.report.plan_results import build_plan_results
 from outcomes.report.plan_words import describe_plan, round_times
-from outcomes.report.samples import analyse_demo, demo_folder
+from outcomes.report.samples import analyse_demo
 from outcomes.report.teller import build_teller
 from outcomes.study.record import StudyOptions
 

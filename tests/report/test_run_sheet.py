@@ -9,11 +9,11 @@ import pytest
 from outcomes.errors import ReportError
 from outcomes.log.checks import check_log, refusal
 from outcomes.log.codebook_file import read_codebook
+from outcomes.log.demo import demo_folder
 from outcomes.log.reading import read_log
 from outcomes.planning.assignment import draw_assignment
 from outcomes.planning.plan_file import read_plan
 from outcomes.report.run_sheet import build_run_sheet, write_run_sheet
-from outcomes.report.samples import demo_folder
 
 
 @pytest.fixture(scope="module")

@@ -3,6 +3,7 @@ import re
 from dataclasses import replace
 
 import pytest
+from matplotlib.lines import Line2D
 
 from outcomes.report.document import Callout, ItemList, Picture, Section, iterate_blocks
 from outcomes.report.figure_canvas import Size
@@ -115,7 +116,7 @@ def test_a_bar_is_as_long_as_its_parts(bars):
     for row in bars.drawing.rows:
         assert sum(share for _, share in row.parts) == pytest.approx(100.0, abs=0.01)
     figure = draw_picture(bars.drawing, Size.WIDE)
-    dots = [line for line in figure.axes[0].lines if line.get_marker() == "o"]
+    dots = [line for line in figure.findobj(Line2D) if line.get_marker() == "o"]
     # the scale runs from 150 to 708 px: 44 of 100 parts end at 150 + 0.44 * 558
     assert float(dots[0].get_xdata()[0]) == pytest.approx(150 + 0.44 * 558)
 

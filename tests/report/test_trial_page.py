@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from outcomes.log.codebook_file import read_codebook
+from outcomes.log.demo import demo_folder
 from outcomes.log.reading import read_log
 from outcomes.planning.plan import Direction
 from outcomes.planning.plan_file import read_plan
@@ -14,7 +15,6 @@ from outcomes.planning.seal import seal_plan
 from outcomes.planning.testing import run_trial
 from outcomes.planning.trial import TrialOptions
 from outcomes.report.document import Picture, Statements, iterate_blocks
-from outcomes.report.samples import demo_folder
 from outcomes.report.trial_document import build_trial_document
 from outcomes.report.trial_json import build_trial_json
 from outcomes.report.trial_results import build_trial_results
