@@ -3,6 +3,8 @@
 The rules stand in `rows`.
 """
 
+from typing import Any
+
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
@@ -75,41 +77,46 @@ def fill_blanks(
     for factor in factors:
         if factor.role is Role.SETTING:
             continue
-        values = frame[factor.name]
-        fallback = _usual(values, factor)
+        column = frame[factor.name]
+        blank = column.isna().to_numpy()
+        fallback = _usual(column.to_numpy()[~blank], factor)
         fills.append((factor.name, fallback))
-        blank = values.isna().to_numpy()
         if blank.any():
-            filled = filled.assign(**{factor.name: _fill_one(values, factor, firing, fallback)})
+            values = _fill_one(column.to_numpy(), blank, factor, firing=firing, fallback=fallback)
+            filled[factor.name] = pd.Series(values, index=frame.index, dtype=column.dtype)
             findings.append(_filled(factor, int(blank.sum()), len(frame)))
     return filled, tuple(fills), tuple(findings)
 
 
-def _usual(values: pd.Series, factor: Factor) -> float | str:
+def _usual(known: NDArray[Any], factor: Factor) -> float | str:
     """Return what stands for a blank: median, commonest level, or "not stated"."""
     if factor.role is Role.GROUPING:
         return NOT_STATED
-    if values.isna().all():
+    if not len(known):
         return 0.0 if factor.kind is Kind.NUMBER else NOT_STATED
     if factor.kind is Kind.NUMBER:
-        return float(values.median())
-    return str(values.mode(dropna=True).iloc[0])
+        return float(np.median(known))
+    codes, names = pd.factorize(known, sort=True)
+    return str(names[np.bincount(codes).argmax()])
 
 
 def _fill_one(
-    values: pd.Series, factor: Factor, firing: NDArray[np.int64], fallback: float | str
-) -> pd.Series:
+    values: NDArray[Any],
+    blank: NDArray[np.bool_],
+    factor: Factor,
+    *,
+    firing: NDArray[np.int64],
+    fallback: float | str,
+) -> NDArray[Any]:
     """Return a column without blanks: the firing's own value first, then the fallback."""
+    filled = values.copy()
+    filled[blank] = fallback
     if factor.role is not Role.GROUPING:
-        asked = set(firing[values.isna().to_numpy()].tolist())
-        of_firing = {n: _usual_or_none(values[firing == n], factor) for n in sorted(asked)}
-        own = pd.Series([of_firing.get(n) for n in firing.tolist()], index=values.index)
-        values = values.where(values.notna(), own)
-    return values.where(values.notna(), fallback)
-
-
-def _usual_or_none(values: pd.Series, factor: Factor) -> float | str | None:
-    return None if values.isna().all() else _usual(values, factor)
+        for n in np.unique(firing[blank]):
+            own = values[(firing == n) & ~blank]
+            if len(own):
+                filled[(firing == n) & blank] = _usual(own, factor)
+    return filled
 
 
 def _filled(factor: Factor, n_blank: int, n: int) -> Finding:

@@ -67,6 +67,8 @@ def fit_budget(terms: tuple[Term, ...], rows: Rows, codebook: Codebook) -> Budge
     """Return the terms that fit the log, with every sacrifice said."""
     limit = largest_columns(rows.grade, len(rows.firing_names))
     state = Budgeted(terms=terms, excluded=(), findings=())
+    if count_columns(terms) <= limit:
+        return state
     for step in _steps(terms, rows, codebook):
         if count_columns(state.terms) <= limit:
             break

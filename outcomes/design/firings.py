@@ -38,6 +38,8 @@ def find_firings(log: FiringLog) -> Firings:
     """
     cluster = cluster_column(log)
     labels = firing_labels(log)
+    if cluster and labels.notna().all():
+        return Firings(labels=labels.to_numpy(dtype=object), cluster=cluster)
     days = _days(log)
     own = pd.Series([f"piece in row {row}" for row in log.origin["row"]], index=labels.index)
     if cluster and cluster == log.codebook.firing:
@@ -55,6 +57,18 @@ def number_firings(labels: NDArray[np.object_]) -> tuple[NDArray[np.int64], tupl
     """
     codes, names = pd.factorize(pd.Series(labels, dtype=object))
     return np.asarray(codes, dtype=np.int64), tuple(str(name) for name in names)
+
+
+def is_alike_within(values: pd.Series, firing: NDArray[np.int64]) -> bool:
+    """Return whether a factor without blanks has one value in each firing.
+
+    >>> is_alike_within(pd.Series([1.0, 1.0, 2.0]), np.array([0, 0, 1]))
+    True
+    """
+    codes = pd.factorize(values.to_numpy())[0]
+    of_firing = np.empty(int(firing.max()) + 1, dtype=np.int64)
+    of_firing[firing] = codes
+    return bool((of_firing[firing] == codes).all())
 
 
 def _days(log: FiringLog) -> "pd.Series[str]":

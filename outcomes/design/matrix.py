@@ -57,7 +57,7 @@ def build_columns(frame: pd.DataFrame, spec: DesignSpec) -> FloatArray:
     X = np.empty((len(frame), spec.n_columns))
     for term in spec.terms:
         values = frame[term.factor]
-        if term.fill is not None:
+        if term.fill is not None and values.hasnans:
             values = values.where(values.notna(), term.fill)
         X[:, list(term.slots)] = build_term_columns(values, term)
     return X

@@ -110,7 +110,7 @@ def count_other_firings(values: pd.Series, firing: NDArray[np.object_] | NDArray
     >>> count_other_firings(pd.Series([1.0, 1.0, 2.0, 3.0]), np.array([0, 0, 1, 1]))
     1
     """
-    codes, names = pd.factorize(values, sort=True)
+    codes, names = pd.factorize(values.to_numpy(), sort=True)
     if not len(names):
         return 0
     known = codes >= 0
@@ -174,14 +174,14 @@ def _choose_factors(
 
 def _refuse(factor: Factor, frame: pd.DataFrame, firing: NDArray[np.object_]) -> tuple[str, str]:
     """Return (code, reason) if a factor cannot be in the model, else ("", "")."""
-    if factor.name not in frame or frame[factor.name].isna().all():
+    blank = frame[factor.name].isna().to_numpy() if factor.name in frame else np.ones(1, dtype=bool)
+    if blank.all():
         return "not_recorded", f"{factor.label} is not written on any graded piece of this log."
     values = frame[factor.name]
-    n_other = count_other_firings(values, firing)
-    if values.dropna().nunique() < 2 or n_other < 2:
+    n_other = count_other_firings(values, firing)  # 0 where there is one value only
+    if n_other < 2:
         return "never_varied", explain_never_varied(factor, values, n_other=n_other)
-    blank = float(values.isna().mean())
-    if blank > MOSTLY_BLANK:
+    if blank.mean() > MOSTLY_BLANK:
         return "mostly_blank", explain_mostly_blank(factor, values)
     return "", ""
 

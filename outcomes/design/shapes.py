@@ -26,12 +26,14 @@ the log spans less than one of them: a slope is then not asked to exceed what on
 """
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
 from outcomes.design.design import FloatArray, Term
+from outcomes.design.firings import is_alike_within
 from outcomes.design.splines import choose_knots, choose_turning, spline_columns
 from outcomes.finding import Finding, Severity
 from outcomes.log.codebook import Factor, Kind, Role, Shape
@@ -59,7 +61,7 @@ def build_term(
     firing : array, shape (n,)
         Firing number of each piece.
     """
-    between = bool((pd.Series(values).groupby(firing).nunique() <= 1).all())
+    between = is_alike_within(values, firing)
     if factor.kind is Kind.NUMBER:
         term, findings = _number_term(factor, values)
         if term.shape is Shape.WINDOW and len(np.unique(firing)) >= SPLINE_FIRINGS:
@@ -74,10 +76,15 @@ def build_term_columns(values: pd.Series, term: Term) -> FloatArray:
 
     A level the log never held is given the reference's columns: nothing is known about it.
     """
+    return build_array_columns(values.to_numpy(), term)
+
+
+def build_array_columns(values: NDArray[Any], term: Term) -> FloatArray:
+    """Return the same for values without an index, texts as objects."""
     if term.shape is Shape.LEVELS:
-        names = pooled_names(values, term)
-        return np.column_stack([(names == level).to_numpy(float) for level in term.levels[1:]])
-    numbers = values.to_numpy(float)
+        names = _pool(values, term)
+        return np.column_stack([names == level for level in term.levels[1:]]).astype(np.float64)
+    numbers = values.astype(np.float64)
     if term.shape is Shape.SATURATING:
         numbers = np.log(numbers + term.offset)
     unit = (numbers - term.centre) / term.scale
@@ -92,7 +99,14 @@ def pooled_names(values: pd.Series, term: Term) -> pd.Series:
     """Return a factor's levels with the rare ones under the name they are counted under."""
     if not term.pooled:
         return values
-    return values.map(dict(term.pooled)).where(lambda s: s.notna(), values)
+    return pd.Series(_pool(values.to_numpy(), term), index=values.index, name=values.name)
+
+
+def _pool(names: NDArray[Any], term: Term) -> NDArray[Any]:
+    if not term.pooled:
+        return names
+    home = dict(term.pooled)
+    return np.array([home.get(name, name) for name in names.tolist()], dtype=object)
 
 
 def straighten(term: Term) -> Term:
@@ -208,9 +222,10 @@ def _level_term(
     third of the redraws. A rare level of anything else becomes "other", so that what the
     maker chose is never mixed with something she did not.
     """
-    seen = values.groupby(values).size().sort_values(ascending=False, kind="stable")
-    firings = pd.Series(firing, index=values.index).groupby(values).nunique()
-    order = [str(level) for level in seen.index]
+    codes, names = pd.factorize(values.to_numpy(), sort=True)
+    met = np.unique(np.stack([codes, firing]), axis=1)[0]
+    firings = dict(zip((str(name) for name in names), np.bincount(met).tolist(), strict=True))
+    order = [str(names[code]) for code in np.argsort(-np.bincount(codes), kind="stable")]
     rare = [level for level in order[1:] if firings[level] < RARE_FIRINGS]
     if len(order) < 3:
         rare = []

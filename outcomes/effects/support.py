@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 
 from outcomes.design.design import Design, FloatArray, Term
 from outcomes.design.matrix import find_term
-from outcomes.design.shapes import build_term_columns, pooled_names
+from outcomes.design.shapes import build_array_columns, pooled_names
 from outcomes.effects.effect import Contrast
 from outcomes.log.codebook import Codebook, Role, Shape
 
@@ -165,8 +165,8 @@ def count_arm_firings(design: Design, contrast: Contrast) -> tuple[int, int]:
 
 def value_columns(term: Term, value: float | str) -> FloatArray:
     """Return a factor's columns at one value, shape (number of columns,)."""
-    columns = build_term_columns(pd.Series([value]), term)
-    return np.asarray(columns[0], dtype=float)
+    kind = object if isinstance(value, str) else np.float64
+    return np.asarray(build_array_columns(np.array([value], dtype=kind), term)[0])
 
 
 def _values(design: Design, term: Term) -> pd.Series:

@@ -53,7 +53,7 @@ class _Climbers:
 
     ``index`` (A,) their places in the block, ``psi`` (q, A), ``weights``, ``total`` (A,)
     weight, ``step`` (q, A) just taken and the gain per unit of it that the gradient
-    ``promised`` (A,) before.
+    ``promised`` (A,) before; ``free`` (q, A) parameters, None for all of them.
     """
 
     index: IntArray
@@ -62,9 +62,10 @@ class _Climbers:
     total: FloatArray
     step: FloatArray
     promised: FloatArray
+    free: NDArray[np.bool_] | None
 
 
-def climb(
+def climb(  # noqa: PLR0913 - one design, what differs between its fits, and where to work
     arrangement: Arrangement,
     *,
     start: FloatArray,
@@ -72,6 +73,7 @@ def climb(
     first: Slope | None,
     options: FitOptions,
     scratch: FloatArray,
+    free: NDArray[np.bool_] | None = None,
 ) -> Climbed:
     """Refit every replicate of a block.
 
@@ -79,8 +81,8 @@ def climb(
     ----------
     arrangement
         The design.
-    start : array, shape (q,)
-        Where all begin: the full fit.
+    start : array, shape (q,) or (q, B)
+        Where all begin, the full fit, or each its own.
     weights
         Weights of the half-rows.
     first
@@ -89,6 +91,8 @@ def climb(
         Link, penalty, tolerance.
     scratch
         From `half_rows.build_scratch`.
+    free : bool array, shape (q, B)
+        The others are held where they start; None frees all.
 
     Notes
     -----
@@ -96,7 +100,7 @@ def climb(
     that has not arrived after 30 steps is left to the caller.
     """
     n_replicates = weights.halves.shape[1]
-    values = np.repeat(start[:, None], n_replicates, axis=1)
+    values = np.tile(start.reshape(len(start), -1), (1, n_replicates if start.ndim == 1 else 1))
     largest = np.full(n_replicates, np.inf)
     arrived = np.zeros(n_replicates, dtype=bool)
     iterations = np.zeros(n_replicates, dtype=np.int64)
@@ -107,6 +111,7 @@ def climb(
         total=weights.grades.sum(axis=0),
         step=np.zeros_like(values),
         promised=np.zeros(n_replicates),
+        free=free,
     )
     if first is not None:
         score = _penalised(first.gradient, climbers, arrangement=arrangement, options=options)
@@ -141,7 +146,8 @@ def _penalised(
     """Return the gradient with the penalty's pull on the slopes, (q, A)."""
     last, spread = arrangement.n_grades - 1, arrangement.spread[:, None]
     pull = penalty_gradient(climbers.psi[last:] / spread, options) / spread
-    return np.concatenate([score[:last], score[last:] + pull])
+    score = np.concatenate([score[:last], score[last:] + pull])
+    return score if climbers.free is None else score * climbers.free
 
 
 def _moved(
@@ -161,7 +167,7 @@ def _moved(
     last, spread = arrangement.n_grades - 1, arrangement.spread[:, None]
     stiffness = np.repeat(_RIDGE * climbers.total[None], len(score), axis=0)
     stiffness[last:] += penalty_information(climbers.psi[last:] / spread, options) / spread**2
-    step = _solved(curve, stiffness, score, packing=arrangement.packing)
+    step = _solved(curve, stiffness, score, packing=arrangement.packing, free=climbers.free)
     step *= keep_order(climbers.psi[:last], step[:last])
     promised = np.einsum("qa,qa->a", score, step)
     too_far = np.einsum("qa,qa->a", score, climbers.step) < -0.5 * climbers.promised
@@ -177,14 +183,23 @@ def _moved(
 
 
 def _solved(
-    curve: FloatArray, stiffness: FloatArray, score: FloatArray, *, packing: IntArray
+    curve: FloatArray,
+    stiffness: FloatArray,
+    score: FloatArray,
+    *,
+    packing: IntArray,
+    free: NDArray[np.bool_] | None,
 ) -> FloatArray:
-    """Return (information + diag(stiffness))^-1 score, (q, A)."""
+    """Return (information + diag(stiffness))^-1 score over what is free, else 0, (q, A)."""
     # Each replicate's matrix lies together: LAPACK would gather it from all over otherwise.
     q, by_replicate = len(packing), np.ascontiguousarray(curve.T)
     information = np.take(by_replicate, packing.ravel(), axis=1, mode="clip")
-    information[:, :: q + 1] += stiffness.T
-    step = np.linalg.solve(information.reshape(-1, q, q), score.T[..., None])
+    information = information.reshape(-1, q, q)
+    if free is not None:
+        information *= free.T[:, :, None] & free.T[:, None, :]
+        stiffness = np.where(free, stiffness, 1.0)
+    np.einsum("aqq->aq", information)[:] += stiffness.T
+    step = np.linalg.solve(information, score.T[..., None])
     return np.ascontiguousarray(step[..., 0].T)
 
 
@@ -216,6 +231,7 @@ def _without(
         total=climbers.total[stay],
         step=climbers.step[:, stay],
         promised=climbers.promised[stay],
+        free=None if climbers.free is None else climbers.free[:, stay],
     )
     kept = HalfTerms(
         pull=terms.pull,
