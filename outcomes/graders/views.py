@@ -85,7 +85,7 @@ def select_columns(table: RawTable, kept: Sequence[int]) -> RawTable:
         table,
         headers=tuple(table.headers[at] for at in kept),
         units=tuple(table.units[at] for at in kept) if table.units else (),
-        rows=tuple((number, tuple(cells[at] for at in kept)) for number, cells in table.rows),
+        rows=table.rows.pick(kept),
         faults={
             (row, place[at]): reason for (row, at), reason in table.faults.items() if at in place
         },

@@ -9,7 +9,6 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
-import pandas as pd
 from numpy.typing import NDArray
 
 from outcomes.log.cell import set_aside
@@ -20,9 +19,8 @@ from outcomes.log.firing_log import HeaderMatch, How
 from outcomes.log.formula_guard import strip_guard
 from outcomes.log.how_codes import HowCodes, code_hows, code_of
 from outcomes.log.levels import is_plain_name
+from outcomes.log.text_rows import TextColumn, Texts
 from outcomes.log.workbook_cells import REPAIR, SPREADSHEET_ERRORS
-
-Texts = NDArray[np.object_]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -53,11 +51,12 @@ class ColumnRead:
     def find_reason(self, reason: str) -> NDArray[np.int64]:
         """Return the positions of the cells set aside for this reason."""
         aside = np.flatnonzero(self.is_read(How.SET_ASIDE))
-        return aside[self.reasons[aside] == reason]
+        found: NDArray[np.int64] = aside[self.reasons[aside] == reason]
+        return found
 
 
 def read_column(
-    texts: Texts,
+    column: TextColumn,
     match: HeaderMatch,
     codebook: Codebook,
     *,
@@ -67,8 +66,8 @@ def read_column(
 
     Parameters
     ----------
-    texts
-        Cells as typed (str), shape (n,).
+    column
+        Cells as typed, n of them.
     match
         What the header was taken to mean; ``match.column`` is not None.
     codebook
@@ -76,7 +75,7 @@ def read_column(
     decimal
         Decimal mark of this column's numbers.
     """
-    codes, distinct = pd.factorize(texts)
+    texts, codes, distinct = column.spread(), column.codes, column.distinct
     if match.column == codebook.date:
         return _read_dates(texts, codes, distinct, match=match, codebook=codebook)
     parse, numeric = choose_parser(match, codebook, decimal=decimal)
@@ -87,7 +86,7 @@ def read_column(
     values = np.array([_value_of(cell, numeric) for cell in cells], dtype=kind)
     return ColumnRead(
         match=match,
-        values=values[codes] if len(distinct) else values,
+        values=values.take(codes) if len(distinct) else values,
         how=_spread_hows([cell.how for cell in cells], codes),
         written=texts,
         reasons=_spread([cell.reason for cell in cells], codes),
@@ -159,7 +158,7 @@ def _keep_note(text: str) -> Cell:
 
 def _read_dates(
     written: Texts,
-    codes: NDArray[np.int64],
+    codes: NDArray[np.int32],
     distinct: Texts,
     *,
     match: HeaderMatch,
@@ -194,16 +193,16 @@ def _value_of(cell: Cell, numeric: bool) -> float | str | None:
     return None if cell.value is None else str(cell.value)
 
 
-def _spread(parts: Sequence[str], codes: NDArray[np.int64]) -> Texts:
+def _spread(parts: Sequence[str], codes: NDArray[np.int32]) -> Texts:
     """Map distinct values back to their rows; one value for all takes no room."""
     if len(set(parts)) == 1:
         return np.broadcast_to(np.array(parts[0], dtype=object), codes.shape)
     table = np.empty(len(parts), dtype=object)
     table[:] = parts
-    return table[codes]
+    return table.take(codes)
 
 
-def _spread_hows(hows: Sequence[How], codes: NDArray[np.int64]) -> HowCodes:
+def _spread_hows(hows: Sequence[How], codes: NDArray[np.int32]) -> HowCodes:
     """Map how distinct texts were read back to their rows."""
     return code_hows(hows).take(codes)
 

@@ -26,6 +26,7 @@ from outcomes.log.records import (
     split_literally,
 )
 from outcomes.log.tables import Grid, Row
+from outcomes.log.text_rows import TextRows
 
 DELIMITERS = (",", ";", "\t", "|")
 _DECLARED = re.compile(r"\ufeff?\"?sep=(.)\"?[,;\t|]*\r?\n?", re.IGNORECASE)
@@ -112,25 +113,28 @@ def expected_width(lines: Sequence[str], delimiter: str, known: frozenset[str]) 
 
 def _read_rows(
     lines: Sequence[str], name: str, *, delimiter: str, width: int, limits: FileLimits
-) -> tuple[tuple[Row, ...], tuple[RowSetAside, ...], list[int]]:
+) -> tuple[Sequence[Row], tuple[RowSetAside, ...], list[int]]:
     """Return the rows numbered from 1, those that are broken, those with literal marks."""
-    seen: dict[str, str] = {}
     rows: Sequence[Row] | None = None
     broken: tuple[RowSetAside, ...] = ()
     literal: list[int] = []
     if 1 < width <= limits.columns:
-        rows = read_sound_rows(lines, delimiter=delimiter, width=width, seen=seen)
-    if rows is None:
+        rows = read_sound_rows(lines, delimiter=delimiter, width=width)
+    if isinstance(rows, TextRows):
+        longest, row = rows.find_longest()
+    else:
+        seen: dict[str, str] = {}
         records = read_records(lines, delimiter=delimiter, width=width)
         rows, broken, literal = _number_rows(
             records, name, delimiter=delimiter, limits=limits, seen=seen
         )
-    longest = max(seen, key=len, default="")
-    if len(longest) > limits.cell_characters:
-        raise LogError(_too_long(name, rows, longest, limits))
+        text = max(seen, key=len, default="")
+        longest, row = len(text), next((n for n, cells in rows if text in cells), 0)
+    if longest > limits.cell_characters:
+        raise LogError(_too_long(name, row, longest, limits))
     if len(rows) > limits.rows + 1:
         raise LogError(_too_many_rows(name, len(rows), limits))
-    return tuple(rows), broken, literal
+    return rows, broken, literal
 
 
 def _number_rows(
@@ -176,10 +180,9 @@ def _too_many_columns(name: str, row: int, columns: int, limits: FileLimits) -> 
     )
 
 
-def _too_long(name: str, rows: Sequence[Row], text: str, limits: FileLimits) -> str:
-    row = next(number for number, cells in rows if text in cells)
+def _too_long(name: str, row: int, characters: int, limits: FileLimits) -> str:
     return (
-        f"{name} row {row} has a cell of {len(text):,} characters, more than the "
+        f"{name} row {row} has a cell of {characters:,} characters, more than the "
         f"{limits.cell_characters:,} that are read. Shorten it, or look for a quotation mark that "
         "is never closed."
     )

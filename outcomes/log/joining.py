@@ -10,12 +10,12 @@ import pandas as pd
 from outcomes.finding import Finding
 from outcomes.log.cell_findings import check_cells
 from outcomes.log.codebook import Codebook
-from outcomes.log.columns import Texts
 from outcomes.log.firing_log import FiringLog, How, RowAccount
 from outcomes.log.header_findings import check_headers, check_missing_columns
 from outcomes.log.how_codes import HowCodes, code_of, name_hows
 from outcomes.log.overlaps import set_overlaps_aside
 from outcomes.log.parts import LogPart
+from outcomes.log.text_rows import Texts
 
 
 def join_parts(parts: Sequence[LogPart], codebook: Codebook) -> FiringLog:

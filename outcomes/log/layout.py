@@ -4,6 +4,9 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
+from numpy.typing import NDArray
+
 from outcomes.errors import LogError
 from outcomes.finding import Finding, Severity
 from outcomes.log.codebook import Codebook
@@ -13,6 +16,7 @@ from outcomes.log.known_headers import known_headers, likely_headers
 from outcomes.log.places import list_rows
 from outcomes.log.quoting import list_words, quote_text
 from outcomes.log.tables import Grid, RawTable, Row
+from outcomes.log.text_rows import TextRows, gather_rows
 from outcomes.log.units_row import NO_PIECE, read_units
 
 REPEATS_HEADER = "it repeats the header"
@@ -35,9 +39,13 @@ def build_table(grid: Grid, codebook: Codebook) -> RawTable:
     if place is None:
         raise LogError(_no_header(grid, codebook))
     number, cells = grid.rows[place]
-    fitted, aside, short = _fit_rows(grid.rows[place + 1 :], cells, grid.source.name)
+    if isinstance(grid.rows, TextRows):
+        fitted, aside = _fit_even_rows(grid.rows, place, grid.source.name)
+        short: list[int] = []
+    else:
+        fitted, aside, short = _fit_rows(grid.rows[place + 1 :], cells, grid.source.name)
     headers, rows = _drop_empty_end(cells, fitted)
-    units = read_units(rows[0][1]) if rows else ()
+    units = read_units(rows[0][1]) if len(rows) else ()
     if units:
         aside.append(_set_aside(grid.source.name, *rows[0], reason=NO_PIECE))
     broken = [item for item in grid.broken if item.row > number]
@@ -88,7 +96,7 @@ def letter_of(position: int) -> str:
 
 def _fit_rows(
     rows: Sequence[Row], header: Sequence[str], name: str
-) -> tuple[list[Row], list[RowSetAside], list[int]]:
+) -> tuple[TextRows, list[RowSetAside], list[int]]:
     """Give every row the header's width; set aside what is too long or no piece."""
     width, keys = len(header), [_key(cell) for cell in header]
     named = width - next((n for n, key in enumerate(reversed(keys)) if key), width)
@@ -104,7 +112,35 @@ def _fit_rows(
             fitted.append((number, cells + ("",) * (width - len(cells))))
         else:
             fitted.append((number, cells[:width] if len(cells) > width else cells))
-    return fitted, aside, short
+    return gather_rows(fitted, width), aside, short
+
+
+def _fit_even_rows(rows: TextRows, place: int, name: str) -> tuple[TextRows, list[RowSetAside]]:
+    """Set aside what is no piece below the header, where every row has its width."""
+    keys = [_key(cell) for cell in rows[place][1]]
+    aside: dict[int, RowSetAside] = {}
+    for at in np.flatnonzero(_begins_oddly(rows, keys)).tolist():
+        number, cells = rows[at]
+        reason = _reason_against(cells, keys) if at > place else ""
+        if reason:
+            aside[at] = _set_aside(name, number, cells, reason=reason)
+    kept = np.setdiff1d(np.arange(place + 1, len(rows)), list(aside), assume_unique=True)
+    return rows.take(kept.astype(np.int64)), list(aside.values())
+
+
+def _begins_oddly(rows: TextRows, keys: Sequence[str]) -> NDArray[np.bool_]:
+    """Mark the rows whose first written cell is a word for totals or stands in the header."""
+    odd, unsettled = np.zeros(len(rows), dtype=bool), np.ones(len(rows), dtype=bool)
+    for column in rows.columns:
+        odd |= unsettled & column.marks(lambda text: bool(text.strip()) and _is_odd(text, keys))
+        unsettled &= column.marks(lambda text: not text.strip())
+        if not unsettled.any():
+            break
+    return odd
+
+
+def _is_odd(text: str, keys: Sequence[str]) -> bool:
+    return _key(text) in keys or TOTALS.fullmatch(text) is not None
 
 
 def _set_aside(name: str, number: int, cells: Sequence[str], *, reason: str) -> RowSetAside:
@@ -139,22 +175,18 @@ def _repeats_header(cells: Sequence[str], keys: Sequence[str]) -> bool:
     return same >= 2 and same >= 0.6 * len(pairs)
 
 
-def _drop_empty_end(
-    header: Sequence[str], rows: Sequence[Row]
-) -> tuple[tuple[str, ...], tuple[Row, ...]]:
+def _drop_empty_end(header: Sequence[str], rows: TextRows) -> tuple[tuple[str, ...], TextRows]:
     """Drop columns at the right end with neither header nor text; name those with text only."""
     width = len(header)
     while width and not header[width - 1].strip():
-        if any(cells[width - 1].strip() for _, cells in rows):
+        if any(text.strip() for text in rows.columns[width - 1].distinct):
             break
         width -= 1
     named = tuple(
         cell.strip() or f"(column {letter_of(place)}, no header)"
         for place, cell in enumerate(header[:width])
     )
-    if width == len(header):
-        return named, tuple(rows)
-    return named, tuple((number, cells[:width]) for number, cells in rows)
+    return named, rows.pick(range(width))
 
 
 def _note_header(grid: Grid, place: int) -> tuple[Finding, ...]:

@@ -6,14 +6,16 @@ Nothing is dropped without a word: every such row is accounted for with its reas
 from dataclasses import replace
 
 import numpy as np
+import pandas as pd
 from numpy.typing import NDArray
 
 from outcomes.finding import Finding, Severity
 from outcomes.log.codebook import Codebook, Kind
-from outcomes.log.columns import ColumnRead, Texts
+from outcomes.log.columns import ColumnRead
 from outcomes.log.firing_log import How
 from outcomes.log.parts import LogPart, Mask, drop_rows
 from outcomes.log.places import list_rows
+from outcomes.log.text_rows import Texts
 
 NOTHING_WRITTEN = "nothing is written in any setting, condition or outcome"
 A_REMARK = "it begins with # and nothing in it fits its columns: a remark, not a piece"
@@ -51,9 +53,11 @@ def _find_empty(part: LogPart, codebook: Codebook) -> Mask:
 
 def _find_remarks(part: LogPart, codebook: Codebook) -> Mask:
     """Mark rows that begin with # and hold no usable number, level, grade or date."""
-    first = _first_column(part)
-    marked = np.array([text.lstrip().startswith("#") for text in first], dtype=bool)
-    return marked & ~_is_usable(part, codebook) if marked.any() else marked
+    codes, distinct = pd.factorize(_first_column(part))
+    marked = np.array([text.lstrip().startswith("#") for text in distinct], dtype=bool)
+    if not marked.any():
+        return np.zeros(len(part.rows), dtype=bool)
+    return marked.take(codes) & ~_is_usable(part, codebook)
 
 
 def _find_other_tables(part: LogPart, codebook: Codebook) -> Mask:

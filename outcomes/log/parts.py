@@ -4,18 +4,18 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-import pandas as pd
 from numpy.typing import NDArray
 
 from outcomes.finding import Finding
 from outcomes.log.codebook import Codebook
-from outcomes.log.columns import ColumnRead, Texts, choose_parser, read_column, set_cells_aside
+from outcomes.log.columns import ColumnRead, choose_parser, read_column, set_cells_aside
 from outcomes.log.decimals import decide_marks
 from outcomes.log.dittos import fill_dittos
 from outcomes.log.firing_log import HeaderMatch, RowSetAside, SourceFile
 from outcomes.log.layout import REPEATS_HEADER
 from outcomes.log.scales import question_scales
 from outcomes.log.tables import RawTable
+from outcomes.log.text_rows import Texts
 from outcomes.log.units_row import NO_PIECE, match_columns
 
 Mask = NDArray[np.bool_]
@@ -62,14 +62,14 @@ def build_part(table: RawTable, codebook: Codebook) -> LogPart:
         What its columns mean.
     """
     matches = match_columns(table.headers, table.units, codebook, file=table.source.name)
-    texts = _columns_of(table)
+    cells = table.rows.columns
     places = {m.column: k for k, m in enumerate(matches) if m.column is not None}
-    marks = _decide_marks(places, texts, matches, codebook)
+    marks = _decide_marks(places, table, matches, codebook)
     columns = {
-        name: read_column(texts[k], matches[k], codebook, decimal=marks.get(name, "."))
+        name: read_column(cells[k], matches[k], codebook, decimal=marks.get(name, "."))
         for name, k in places.items()
     }
-    rows = np.array([number for number, _ in table.rows], dtype=np.int64)
+    rows = table.rows.numbers
     columns = _apply_faults(columns, table, places=places, rows=rows)
     columns = {name: question_scales(column, codebook) for name, column in columns.items()}
     unread = [row.row for row in table.aside if row.reason not in (REPEATS_HEADER, NO_PIECE)]
@@ -79,7 +79,9 @@ def build_part(table: RawTable, codebook: Codebook) -> LogPart:
         headers=matches,
         rows=rows,
         columns={name: fill_dittos(column, stretch) for name, column in columns.items()},
-        others=tuple((m.written, texts[k]) for k, m in enumerate(matches) if m.column is None),
+        others=tuple(
+            (m.written, cells[k].spread()) for k, m in enumerate(matches) if m.column is None
+        ),
         aside=table.aside,
         findings=table.findings,
         short=table.short,
@@ -92,16 +94,9 @@ def _with_decimal(source: SourceFile, marks: Mapping[str, str]) -> SourceFile:
     return replace(source, decimal=mark if source.kind == "csv" else "")
 
 
-def _columns_of(table: RawTable) -> list[Texts]:
-    """Return the texts of each column."""
-    shape = (len(table.rows), len(table.headers))
-    grid = np.array([cells for _, cells in table.rows], dtype=object).reshape(shape)
-    return [np.ascontiguousarray(grid[:, place]) for place in range(shape[1])]
-
-
 def _decide_marks(
     places: Mapping[str, int],
-    texts: Sequence[Texts],
+    table: RawTable,
     matches: Sequence[HeaderMatch],
     codebook: Codebook,
 ) -> dict[str, str]:
@@ -111,7 +106,7 @@ def _decide_marks(
         for name, k in places.items()
         if name != codebook.date and choose_parser(matches[k], codebook)[1]
     ]
-    distinct = [pd.unique(texts[places[name]]) for name in numbers]
+    distinct = [table.rows.columns[places[name]].distinct for name in numbers]
     return dict(zip(numbers, decide_marks(distinct), strict=True))
 
 

@@ -10,9 +10,14 @@ import io
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
-from outcomes.log.tables import Row
+import numpy as np
 
+from outcomes.log.text_rows import TextRows, TextRowsBuilder
+
+# Cells small enough in number to stay in a processor's nearest memory: twice as fast as 100 000.
+_CELLS_AT_ONCE = 8_000
 MAX_LINES_IN_A_CELL = 400  # a longer note is taken for an unclosed quotation mark
 
 
@@ -68,38 +73,34 @@ def read_records(lines: Sequence[str], *, delimiter: str, width: int) -> Iterato
         at = until
 
 
-def read_sound_rows(
-    lines: Sequence[str], *, delimiter: str, width: int, seen: dict[str, str]
-) -> tuple[Row, ...] | None:
+def read_sound_rows(lines: Sequence[str], *, delimiter: str, width: int) -> TextRows | None:
     """Cut a file in one pass; None when any line is not one well-quoted record of the width.
 
     Parameters
     ----------
     lines, delimiter, width
         As in `read_records`, which has to be asked after a None.
-    seen
-        Every text met so far: equal cells become one object, which a million rows need to fit
-        into memory.
 
     Returns
     -------
-    tuple of (row number, cells), or None
+    TextRows or None
         Blank lines left out.
     """
     reader = csv.reader(lines, delimiter=delimiter, strict=True)
-    same, rows = seen.setdefault, []
+    builder, read = TextRowsBuilder(width), 0
     try:
-        for number, cells in enumerate(reader, start=1):
-            if len(cells) != width:
-                if cells:
-                    return None
-            elif cells[0].strip() or "".join(cells).strip():
-                rows.append((number, tuple(map(same, cells, cells))))
-            if reader.line_num != number:
+        while records := list(islice(reader, max(1, _CELLS_AT_ONCE // width))):
+            if not set(map(len, records)) <= {0, width}:
+                return None
+            numbers = np.arange(read + 1, read + len(records) + 1)
+            filled = np.array(list(map(bool, records)))
+            builder.add(numbers[filled], [cells for cells in records if cells])
+            read += len(records)
+            if reader.line_num != read:  # a record over several lines
                 return None
     except csv.Error:
         return None
-    return tuple(rows)
+    return builder.build().without_blank()
 
 
 def _is_sound(lines: Sequence[str], delimiter: str, width: int) -> bool:

@@ -1,12 +1,13 @@
 """What a file holds before any cell is understood: grids of text with the maker's row numbers."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from outcomes.finding import Finding
 from outcomes.log.firing_log import RowSetAside, SourceFile
+from outcomes.log.text_rows import Row, TextRows
 
-Row = tuple[int, tuple[str, ...]]
+__all__ = ["Grid", "RawTable", "Row"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -19,6 +20,7 @@ class Grid:
         The file; ``header_row`` is 0 here.
     rows
         ``(row number as a spreadsheet shows it, cells)``; rows without any text are left out.
+        `TextRows` where every row is known to be of one width.
     faults
         ``{(row, position of the column): reason}`` for cells which the file itself marks as
         unusable (a formula without a result, a spreadsheet's error).
@@ -29,7 +31,7 @@ class Grid:
     """
 
     source: SourceFile
-    rows: tuple[Row, ...]
+    rows: Sequence[Row]
     faults: Mapping[tuple[int, int], str] = field(default_factory=dict)
     broken: tuple[RowSetAside, ...] = ()
     findings: tuple[Finding, ...] = ()
@@ -59,7 +61,7 @@ class RawTable:
     source: SourceFile
     headers: tuple[str, ...]
     units: tuple[str, ...] = ()
-    rows: tuple[Row, ...]
+    rows: TextRows
     faults: Mapping[tuple[int, int], str] = field(default_factory=dict)
     aside: tuple[RowSetAside, ...] = ()
     findings: tuple[Finding, ...] = ()
