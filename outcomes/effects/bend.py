@@ -77,9 +77,13 @@ def profile_bend(
     at : array, shape (p,)
         Values at which the average chance of the aim is predicted.
     """
-    fits = [
-        _fit_one(evidence, factor, family=family, candidate=float(c), at=at) for c in candidates
-    ]
+    fits: list[_One] = []
+    for c in candidates:
+        # Begins where the one before ended: half as many steps.
+        before = fits[-1].fit.slopes if fits else None
+        fits.append(
+            _fit_one(evidence, factor, start=before, family=family, candidate=float(c), at=at)
+        )
     likelihood = np.array([one.log_likelihood for one in fits])
     best = int(np.argmax(likelihood))
     pulls = [
@@ -112,7 +116,13 @@ class _One:
 
 
 def _fit_one(
-    evidence: Evidence, factor: str, *, family: Family, candidate: float, at: FloatArray
+    evidence: Evidence,
+    factor: str,
+    *,
+    start: FloatArray | None,
+    family: Family,
+    candidate: float,
+    at: FloatArray,
 ) -> _One:
     """Fit with the family's columns at one candidate."""
     design = evidence.design
@@ -121,11 +131,11 @@ def _fit_one(
     raw = family(values, candidate)
     spread = np.maximum(raw.std(axis=0), 1e-12) / _HALF
     X = np.concatenate([others, raw / spread], axis=1)
-    fit = refit_columns(evidence, X)
+    fit = refit_columns(evidence, X, start=start)
     slopes = fit.slopes[others.shape[1] :] / spread
     gap = fit.thresholds[design.aim - 1] - others @ fit.slopes[: others.shape[1]]
     shift = family(at, candidate) @ slopes
-    reach = survival(gap - shift[:, None], evidence.link).mean(axis=1)
+    reach = np.array([survival(gap - one, evidence.link).mean() for one in shift])
     return _One(
         X=X,
         fit=fit,

@@ -112,13 +112,24 @@ def predict_changes(evidence: Evidence, moved: Moved, parameters: FloatArray) ->
     fit's change, which is averaged over all. So only the distance carries an error, of one or
     two in a hundred of itself.
     """
-    if len(parameters) * len(moved.columns) <= MOST_CHANCES:
+    most = count_averaged(len(parameters), len(moved.columns))
+    if most == len(moved.columns):
         return _changes(evidence, moved, parameters)
-    most = max(FEWEST_THINNED, THINNED_CHANCES // len(parameters))
     few = replace(moved, columns=moved.columns[spread_evenly(len(moved.columns), most)])
     fitted = evidence.fit.parameters()[None, :]
     away = _changes(evidence, few, parameters) - _changes(evidence, few, fitted)
     return _changes(evidence, moved, fitted) + away
+
+
+def count_averaged(replicates: int, pieces: int) -> int:
+    """Return over how many of so many pieces a replicate's distance from the fit is averaged.
+
+    >>> count_averaged(2000, 384), count_averaged(2000, 100_000)
+    (384, 1000)
+    """
+    if replicates * pieces <= MOST_CHANCES:
+        return pieces
+    return min(pieces, max(FEWEST_THINNED, THINNED_CHANCES // replicates))
 
 
 def _changes(evidence: Evidence, moved: Moved, parameters: FloatArray) -> FloatArray:

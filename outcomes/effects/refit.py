@@ -41,8 +41,10 @@ def refit_columns(
     centre, spread = centre_spread(X, weights)
     pieces = Pieces(X=X - centre, y=design.y, weights=weights, n_grades=evidence.n_grades)
     slopes = np.zeros(X.shape[1]) if start is None else start
+    # Seen from the middle of their columns the thresholds of any such fit lie close together.
+    thresholds = evidence.fit.thresholds - design.X.mean(axis=0) @ evidence.fit.slopes
     arrival = climb_one(
-        np.concatenate([evidence.fit.thresholds - centre @ slopes, slopes]),
+        np.concatenate([thresholds, slopes]),
         pieces=pieces,
         options=evidence.fit.options,
         scale=np.concatenate([np.ones(cuts), spread]),

@@ -16,6 +16,8 @@ from outcomes.model.link_terms import IntervalTerms
 from outcomes.model.links import interval_terms
 from outcomes.model.penalty import penalty_gradient, penalty_information, penalty_value
 
+_BLOCK_PIECES = 2048  # their weighted columns stay in the cache: half the time of a large log
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Pieces:
@@ -174,7 +176,10 @@ def _information(terms: IntervalTerms, pieces: Pieces) -> FloatArray:
     information = np.zeros((last + pieces.X.shape[1],) * 2)
     information[grades, grades] = across.sum(axis=0)
     _couple(information, coupling[1:last].astype(np.float64))
-    information[:last, last:] = -across.T @ pieces.X
+    for first in range(0, len(both), _BLOCK_PIECES):
+        at = slice(first, first + _BLOCK_PIECES)
+        rows = pieces.X[at]
+        information[:last, last:] -= across[at].T @ rows
+        information[last:, last:] += rows.T @ (both[at, None] * rows)
     information[last:, :last] = information[:last, last:].T
-    information[last:, last:] = pieces.X.T @ (both[:, None] * pieces.X)
     return information

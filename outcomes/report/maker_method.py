@@ -15,6 +15,7 @@ from outcomes.report.maker_strip import describe_confidence
 from outcomes.report.sentences import WORD_KEYS
 from outcomes.report.study_json import FORMAT, bound_gradient
 from outcomes.report.teller import Teller
+from outcomes.report.thinned import say_thinned
 from outcomes.report.wording import Value, join_words, mid_sentence
 
 _PARTS = ("model", "effect", "luck", "words", "ranks", "shares")
@@ -28,9 +29,9 @@ def build_method(teller: Teller) -> Section:
         Section(
             key=make_key(f"method-{name}"),
             title=say(f"method.{name}_title", values),
-            blocks=tuple(Paragraph(text=t) for t in say_all(f"method.{name}", values)),
+            blocks=tuple(Paragraph(text=t) for t in (*say_all(f"method.{name}", values), *more)),
         )
-        for name in _PARTS
+        for name, more in zip(_PARTS, _more(teller), strict=True)
     ]
     parts.append(
         Section(
@@ -49,6 +50,12 @@ def build_method(teller: Teller) -> Section:
             _build_references(teller),
         ),
     )
+
+
+def _more(teller: Teller) -> list[tuple[str, ...]]:
+    """Return what only some logs need said, part by part."""
+    thinned = say_thinned(teller, "method.thinned")
+    return [thinned if name == "luck" else () for name in _PARTS]
 
 
 def _values(teller: Teller) -> dict[str, Value]:

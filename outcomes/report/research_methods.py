@@ -7,6 +7,7 @@ from outcomes.model.fit import Penalty
 from outcomes.report.document import Block, Paragraph, Section, Tone
 from outcomes.report.maker_strip import describe_confidence
 from outcomes.report.teller import Teller
+from outcomes.report.thinned import say_thinned
 from outcomes.report.wording import Value, join_words, mid_sentence
 from outcomes.study.record import OutcomeStudy
 
@@ -119,6 +120,7 @@ def _describe_effects(usable: list[OutcomeStudy], teller: Teller) -> list[str]:
         lines.append(say("research_methods.intervals", {**values, "methods": "; ".join(told)}))
     else:
         lines.append(say("research_methods.no_intervals"))
+    lines += say_thinned(teller, "research_methods.thinned")
     if any(effect.interval_90 is not None for effect in effects):
         lines.append(say("research_methods.tests", values))
     if any(effect.contrast.comparisons > 1 for effect in effects):
