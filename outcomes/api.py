@@ -189,7 +189,12 @@ def effects_table(study: Study) -> pd.DataFrame:
 
 
 def write_study(
-    study: Study, folder: str | Path, *, reader: str = "maker", workers: int | None = None
+    study: Study,
+    folder: str | Path,
+    *,
+    reader: str = "maker",
+    workers: int | None = None,
+    own_fonts: bool = False,
 ) -> Path:
     """Write the page, study.json and the tables, all at once or not at all; return the page.
 
@@ -203,6 +208,9 @@ def write_study(
         Whose page to write, or "all"; ``report.results.PAGES`` names them.
     workers
         As in `analyse`.
+    own_fonts
+        Load matplotlib, if it is not loaded yet, with no font but its own: quicker, and the
+        same pictures, but whatever else this process draws has no other font either.
 
     Raises
     ------
@@ -213,7 +221,9 @@ def write_study(
     from outcomes.report.writing import write_results
 
     target = Path(folder)
-    files = build_results(study, reader=reader, workers=workers or default_workers())
+    files = build_results(
+        study, reader=reader, workers=workers or default_workers(), own_fonts=own_fonts
+    )
     write_results(files, target)
     return target / find_pages(reader)[0].file
 

@@ -52,6 +52,7 @@ def spread(
     *,
     workers: int,
     progress: Told = lambda _: None,
+    meanwhile: Callable[[], None] = lambda: None,
 ) -> list[Result]:
     """Return what the work makes of each item, in their order.
 
@@ -66,6 +67,9 @@ def spread(
         Processes, this one included; changes the speed, never the result.
     progress
         Called in this process with the number of steps just done.
+    meanwhile
+        Called once in this process before it takes an item, when the others are at work: for
+        what later copies of it are to have, such as a library that takes long to load.
 
     Raises
     ------
@@ -73,12 +77,20 @@ def spread(
         Whatever the work raises for the first item that fails.
     """
     count = count_processes(len(items), workers)
-    done = _divide(work, items, count, progress) if count > 1 else {}
+    if count > 1:
+        done = _divide(work, items, count, progress, meanwhile)
+    else:
+        done = {}
+        meanwhile()
     return [done[at] if at in done else work(item, progress) for at, item in enumerate(items)]
 
 
 def _divide(
-    work: Callable[[Item, Told], Result], items: Sequence[Item], count: int, progress: Told
+    work: Callable[[Item, Told], Result],
+    items: Sequence[Item],
+    count: int,
+    progress: Told,
+    meanwhile: Callable[[], None],
 ) -> dict[int, Result]:
     """Return what so many processes found, by place; what failed is missing."""
     done: dict[int, Result] = {}
@@ -94,6 +106,7 @@ def _divide(
         with suppress(OSError):  # no memory or no process left: fewer workers do
             for _ in range(count - 1):
                 crew.append(_Worker(work, items, queue, [worker.answers for worker in crew]))
+        meanwhile()
         with suppress(Exception):  # raised again by the caller, in the order of the items
             for at in queue:
                 done[at] = work(items[at], tell)

@@ -1,6 +1,7 @@
 """Work spread over processes: in order, the same at any number, and nothing left behind."""
 
 import os
+import select
 import signal
 import subprocess
 import sys
@@ -48,6 +49,30 @@ def test_more_than_one_process_does_the_work() -> None:
     found = set(spread(where, range(6), workers=2))
     assert len(found) == 2
     assert HERE in found
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_what_is_done_meanwhile_is_done_once_in_this_process(workers) -> None:
+    done: list[int] = []
+    found = spread(square, range(3), workers=workers, meanwhile=lambda: done.append(os.getpid()))
+    assert [0, 1, 4] == found
+    assert [HERE] == done
+
+
+@linux
+def test_the_others_are_at_work_while_something_is_done_meanwhile() -> None:
+    reading, writing = os.pipe()
+
+    def where(_item: int, _tell) -> int:
+        os.write(writing, b".")
+        return os.getpid()
+
+    def wait() -> None:
+        for _ in range(3):
+            assert select.select([reading], [], [], 60)[0]
+            os.read(reading, 1)
+
+    assert HERE not in spread(where, range(3), workers=2, meanwhile=wait)
 
 
 def test_one_worker_makes_no_copy(monkeypatch) -> None:

@@ -20,11 +20,9 @@ def learn_study(log: "FiringLog", settings: Mapping[str, Any]) -> "Study":
     from outcomes import api
     from outcomes.model.fit import Penalty
     from outcomes.report.check_text import describe_account
-    from outcomes.report.figure_fonts import load_own_fonts
     from outcomes.study.analysis import count_redraws
     from outcomes.study.record import Study, StudyOptions
 
-    load_own_fonts()
     options = StudyOptions(
         resamples=settings["resamples"],
         seed=settings["seed"],

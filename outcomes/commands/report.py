@@ -78,5 +78,5 @@ def _report(
     if settings.get("coached"):
         parse_coached(settings["coached"], log)
     study = learn_study(log, settings)
-    page = api.write_study(study, out, reader=reader, workers=settings["workers"])
+    page = api.write_study(study, out, reader=reader, workers=settings["workers"], own_fonts=True)
     click.echo(f"Report: {page.resolve()}")

@@ -73,15 +73,25 @@ PAGES: tuple[Page, ...] = (
 )
 
 
-def build_results(study: Study, *, reader: str = "maker", workers: int = 1) -> dict[str, bytes]:
+def build_results(
+    study: Study, *, reader: str = "maker", workers: int = 1, own_fonts: bool = False
+) -> dict[str, bytes]:
     """Return a reader's page (or all of them), study.json and the tables, by file name.
 
-    First what is said, then the pictures; each is divided among the workers.
+    First what is said, then the pictures; each is divided among the workers. matplotlib is
+    loaded while the workers tell: nothing said needs it. ``own_fonts`` as in `api.write_study`.
     """
+    pages = find_pages(reader)
     parts: list[Callable[[Study], _Told]]
-    parts = [*(partial(_tell, page) for page in find_pages(reader)), _tell_record, _tell_tables]
+    parts = [*(partial(_tell, page) for page in pages), _tell_record, _tell_tables]
+    is_drawn = any(page.build for page in pages)
     with hold_one_thread():  # the panel's matrices are small
-        told = spread(lambda part, _: part(study), parts, workers=workers)
+        told = spread(
+            lambda part, _: part(study),
+            parts,
+            workers=workers,
+            meanwhile=partial(_load_pictures, own_fonts) if is_drawn else lambda: None,
+        )
     files = {name: text.encode("utf-8") for part in told for name, text in part.texts.items()}
     drawings = {place: drawing for part in told for place, drawing in part.drawings.items()}
     drawn = spread(lambda drawing, _: drawing(), list(drawings.values()), workers=workers)
@@ -91,9 +101,18 @@ def build_results(study: Study, *, reader: str = "maker", workers: int = 1) -> d
             files[file] = picture
         else:
             svgs.setdefault(file, {})[key] = picture
-    pages = {name: page for part in told for name, page in part.documents.items()}
-    texts = {name: render_page(page, svgs.get(name)) for name, page in pages.items()}
+    documents = {name: page for part in told for name, page in part.documents.items()}
+    texts = {name: render_page(page, svgs.get(name)) for name, page in documents.items()}
     return files | {name: text.encode("utf-8") for name, text in texts.items()}
+
+
+def _load_pictures(own_fonts: bool) -> None:
+    """Import what draws."""
+    if own_fonts:
+        from outcomes.report.figure_fonts import load_own_fonts
+
+        load_own_fonts()
+    import outcomes.report.figures  # noqa: F401 - for the copies that draw
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -71,6 +71,6 @@ def count_cells(log: FiringLog) -> dict[str, dict[str, int]]:
     """
     counts: dict[str, dict[str, int]] = {}
     for column in log.how.columns:
-        found = log.how[column].astype(str).value_counts()
-        counts[str(column)] = {str(how): int(found.get(str(how), 0)) for how in How}
+        found = log.how[column].astype(str).value_counts().to_dict()
+        counts[str(column)] = {str(how): found.get(str(how), 0) for how in How}
     return counts

@@ -1,8 +1,10 @@
 """The study as tables: one DataFrame a question, written as CSV beside the page."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import cache
 
 import pandas as pd
+from pandas.api.types import is_float_dtype, is_numeric_dtype, is_object_dtype
 
 from outcomes.effects.effect import Effect
 from outcomes.finding import Finding
@@ -42,15 +44,41 @@ def build_tables(study: Study) -> dict[str, pd.DataFrame]:
 
 def render_csv(table: pd.DataFrame) -> str:
     """Return a table as CSV (RFC 4180 quoting, line feeds, seven significant digits)."""
-    rounded = table.map(lambda cell: round_number(cell) if isinstance(cell, float) else cell)
-    return str(rounded.to_csv(index=False, float_format="%.7g", lineterminator="\n"))
+    written = _map_columns(table, _write_column)
+    return str(written.to_csv(index=False, lineterminator="\n"))
+
+
+def _write_column(column: pd.Series) -> pd.Series:
+    """Return a column as it is written; whole columns of numbers as text, "" for what is none."""
+    if is_float_dtype(column):
+        rounded = [round_number(number) for number in column.tolist()]
+        texts = ["" if number is None else f"{number:.7g}" for number in rounded]
+        return pd.Series(texts, index=column.index, dtype=object)
+    if not is_object_dtype(column):
+        return column
+    return column.map(lambda cell: round_number(cell) if isinstance(cell, float) else cell)
 
 
 def neutralise_table(table: pd.DataFrame) -> pd.DataFrame:
     """Return the table with every text cell and heading made safe; numbers are not touched."""
-    safe = table.map(lambda cell: neutralise_cell(cell) if isinstance(cell, str) else cell)
+    guard = cache(neutralise_cell)  # a text stands in many rows
+
+    def neutralise(column: pd.Series) -> pd.Series:
+        if is_numeric_dtype(column):
+            return column
+        return column.map(lambda cell: guard(cell) if isinstance(cell, str) else cell)
+
+    safe = _map_columns(table, neutralise)
     safe.columns = pd.Index([neutralise_cell(str(name)) for name in table.columns])
     return safe
+
+
+def _map_columns(table: pd.DataFrame, change: Callable[[pd.Series], pd.Series]) -> pd.DataFrame:
+    """Return a table with every column changed; two may have the same name."""
+    columns = {place: change(table.iloc[:, place]) for place in range(table.shape[1])}
+    changed = pd.DataFrame(columns, index=table.index)
+    changed.columns = table.columns
+    return changed
 
 
 CELLS_SET_ASIDE = ("file", "row", "column", "written", "reason")
