@@ -18,8 +18,18 @@ from typing import Final
 import numpy as np
 
 from outcomes.design.design import FloatArray, IntArray
-from outcomes.doubts.free_table import Layout, Table, piece_parts, piece_terms
+from outcomes.doubts.free_table import (
+    Layout,
+    Table,
+    cut_points,
+    parts_at,
+    piece_directions,
+    piece_parts,
+    piece_terms,
+)
+from outcomes.errors import RequestError
 from outcomes.model.fit import CumulativeFit
+from outcomes.model.link_terms import IntervalTerms
 from outcomes.model.penalty import penalty_gradient, penalty_information, penalty_value
 
 _BARRIERS: Final = (1.0, 0.1, 0.01)  # pieces' worth
@@ -59,11 +69,24 @@ class FreeFit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _At:
-    """The model at one psi: value with and without penalty, gradient, information."""
+class _Point:
+    """A psi inside the border: gaps between its cut points (n', K-2), terms, value.
 
+    ``penalised`` holds penalty and barrier, ``log_likelihood`` neither.
+    """
+
+    parameters: FloatArray
+    gaps: FloatArray
+    terms: IntervalTerms
     log_likelihood: float
     penalised: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _At:
+    """The model at a point: its gradient and information, with penalty and barrier."""
+
+    point: _Point
     gradient: FloatArray
     information: FloatArray
 
@@ -94,7 +117,7 @@ def fit_free_slopes(table: Table, start: CumulativeFit, *, past_border: bool = T
     return FreeFit(
         thresholds=thresholds,
         slopes=slopes,
-        log_likelihood=at.log_likelihood,
+        log_likelihood=at.point.log_likelihood,
         on_border=not arrived,
         parameters=parameters,
         layout=table.layout,
@@ -112,7 +135,7 @@ def step_without_firings(table: Table, fit: FreeFit, firing: IntArray) -> FloatA
     ten settings at four boundaries, the standard errors are 0.93 to 1.13 times those of exact
     refits, median 1.01.
     """
-    scores, information = piece_parts(table, fit.parameters)
+    scores, information = parts_at(table, fit.parameters)
     n_firings = int(firing.max()) + 1
     by_firing = np.zeros((n_firings, scores.shape[1]))
     np.add.at(by_firing, firing, scores)
@@ -125,54 +148,56 @@ def step_without_firings(table: Table, fit: FreeFit, firing: IntArray) -> FloatA
 
 def _climb(table: Table, parameters: FloatArray, barrier: float) -> tuple[FloatArray, _At, bool]:
     """Return where Newton ends from a start inside, and whether nothing stopped it."""
-    at = _evaluate(table, parameters, barrier)
+    start = _look(table, parameters, barrier)
+    if start is None:
+        raise RequestError("the start of a fit with free slopes lies beyond its border")
+    directions = piece_directions(table)
+    at = _evaluate(table, start, directions, barrier=barrier)
     for _ in range(table.options.max_iterations):
         step = _solve(at.information, at.gradient)
-        there = _halve(table, parameters, step, at, barrier=barrier)
+        there = _halve(table, at, step, barrier=barrier)
         if there is None:
-            return parameters, at, float(at.gradient @ step) < _FLAT
-        next_at = _evaluate(table, there, barrier)
-        gain = next_at.penalised - at.penalised
-        parameters, at = there, next_at
-        if gain <= _STILL * (1.0 + abs(at.penalised)):
-            return parameters, at, float(at.gradient @ _solve(at.information, at.gradient)) < _FLAT
-    return parameters, at, True
+            return at.point.parameters, at, float(at.gradient @ step) < _FLAT
+        gain = there.penalised - at.point.penalised
+        at = _evaluate(table, there, directions, barrier=barrier)
+        if gain <= _STILL * (1.0 + abs(there.penalised)):
+            flat = float(at.gradient @ _solve(at.information, at.gradient)) < _FLAT
+            return there.parameters, at, flat
+    return at.point.parameters, at, True
 
 
-def _gaps(table: Table, parameters: FloatArray) -> FloatArray:
-    """Return the gaps between neighbouring cut points of the pieces that count, (n', K-2)."""
-    return np.diff((table.D @ parameters)[table.weights > 0.0], axis=1)
-
-
-def _value(table: Table, parameters: FloatArray, barrier: float) -> tuple[float, float]:
-    """Return log-likelihood without and with penalty and barrier; -inf where cuts cross."""
-    gaps = _gaps(table, parameters)
+def _look(table: Table, parameters: FloatArray, barrier: float) -> _Point | None:
+    """Return the model's value at a psi; None where cut points cross."""
+    cuts, counts = cut_points(table, parameters), table.weights > 0.0
+    gaps = np.diff(cuts[counts, 1:-1], axis=1)
     if gaps.size and gaps.min() <= 0.0:
-        return -np.inf, -np.inf
-    counts = table.weights > 0.0
-    log_chance = np.where(counts, piece_terms(table, parameters).log_probability, 0.0)
-    value = float(table.weights @ log_chance)
+        return None
+    terms = piece_terms(table, cuts)
+    value = float(table.weights @ np.where(counts, terms.log_probability, 0.0))
     pull = float(table.layout.penalty_share() @ penalty_value(parameters[None, :], table.options))
     held = barrier / len(gaps) * float(np.log(gaps).sum()) if barrier else 0.0
-    return value, value + pull + held
+    return _Point(
+        parameters=parameters,
+        gaps=gaps,
+        terms=terms,
+        log_likelihood=value,
+        penalised=value + pull + held,
+    )
 
 
-def _evaluate(table: Table, parameters: FloatArray, barrier: float) -> _At:
-    scores, parts = piece_parts(table, parameters)
-    share = table.layout.penalty_share()
-    value, penalised = _value(table, parameters, barrier)
+def _evaluate(table: Table, point: _Point, directions: FloatArray, *, barrier: float) -> _At:
+    parameters, share = point.parameters, table.layout.penalty_share()
+    scores, parts = piece_parts(table, point.terms, directions)
     gradient = scores.sum(axis=0) + share * penalty_gradient(parameters, table.options)
     information = parts.of(slice(None))
     information += np.diag(share * penalty_information(parameters, table.options))
     if barrier:
         apart = np.diff(table.D[table.weights > 0.0], axis=1).reshape(-1, len(parameters))
-        push = apart / _gaps(table, parameters).reshape(-1, 1)
-        weight = barrier / int((table.weights > 0.0).sum())
+        push = apart / point.gaps.reshape(-1, 1)
+        weight = barrier / len(point.gaps)
         gradient = gradient + weight * push.sum(axis=0)
         information = information + weight * (push.T @ push)
-    return _At(
-        log_likelihood=value, penalised=penalised, gradient=gradient, information=information
-    )
+    return _At(point=point, gradient=gradient, information=information)
 
 
 def _solve(information: FloatArray, gradient: FloatArray) -> FloatArray:
@@ -183,14 +208,12 @@ def _solve(information: FloatArray, gradient: FloatArray) -> FloatArray:
     return np.asarray(vectors @ along)
 
 
-def _halve(
-    table: Table, parameters: FloatArray, step: FloatArray, at: _At, *, barrier: float
-) -> FloatArray | None:
+def _halve(table: Table, at: _At, step: FloatArray, *, barrier: float) -> _Point | None:
     """Return the first of step, step/2, ... that gains; None if none does."""
     share = 1.0
     while share > _SMALLEST_STEP:
-        there = parameters + share * step
-        if _value(table, there, barrier)[1] >= at.penalised:
+        there = _look(table, at.point.parameters + share * step, barrier)
+        if there is not None and there.penalised >= at.point.penalised:
             return there
         share *= 0.5
     return None

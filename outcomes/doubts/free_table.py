@@ -105,22 +105,49 @@ def cut_points(table: Table, parameters: FloatArray) -> FloatArray:
     return np.concatenate([-end, inner, end], axis=1)
 
 
-def piece_terms(table: Table, parameters: FloatArray) -> IntervalTerms:
-    """Return every piece's log-chance of its own grade and its derivatives, arrays (n,)."""
-    at = cut_points(table, parameters)
+def piece_terms(table: Table, at: FloatArray) -> IntervalTerms:
+    """Return every piece's log-chance of its own grade and its derivatives, arrays (n,).
+
+    Parameters
+    ----------
+    table
+        The pieces.
+    at : array, shape (n, K+1)
+        Their `cut_points`.
+    """
     rows = np.arange(len(table.y))
     lower, upper = at[rows, table.y], at[rows, table.y + 1]
     return interval_terms(lower, upper, upper - lower, table.options.link)
 
 
-def piece_parts(table: Table, parameters: FloatArray) -> tuple[FloatArray, PieceInformation]:
-    """Return every piece's score (n, q) and information, penalty left out."""
-    terms = piece_terms(table, parameters)
+def piece_directions(table: Table) -> FloatArray:
+    """Return how each piece's upper and lower cut point and their gap follow psi, (3, n, q)."""
     rows = np.arange(len(table.y))
     none = np.zeros((len(rows), 1, table.D.shape[2]))
     D = np.concatenate([none, table.D, none], axis=1)
     down, up = D[rows, table.y], D[rows, table.y + 1]
-    w = table.weights
+    return np.stack([up, down, up - down])
+
+
+def piece_parts(
+    table: Table, terms: IntervalTerms, directions: FloatArray
+) -> tuple[FloatArray, PieceInformation]:
+    """Return every piece's score (n, q) and information, penalty left out.
+
+    Parameters
+    ----------
+    table
+        The pieces.
+    terms, directions
+        From `piece_terms` and `piece_directions`: these are the same at every psi.
+    """
+    w, (up, down, _) = table.weights, directions
     scores = (w * terms.upper_pull)[:, None] * up - (w * terms.lower_pull)[:, None] * down
     curves = np.stack([w * terms.upper_curve, w * terms.lower_curve, w * terms.coupling])
-    return scores, PieceInformation(curves=curves, directions=np.stack([up, down, up - down]))
+    return scores, PieceInformation(curves=curves, directions=directions)
+
+
+def parts_at(table: Table, parameters: FloatArray) -> tuple[FloatArray, PieceInformation]:
+    """Return the same at one psi."""
+    terms = piece_terms(table, cut_points(table, parameters))
+    return piece_parts(table, terms, piece_directions(table))

@@ -14,7 +14,7 @@ from scipy import special
 
 from outcomes.design.design import FloatArray, IntArray
 from outcomes.doubts.free_slopes import FreeFit, fit_free_slopes, tied_parameters
-from outcomes.doubts.free_table import Table, build_table, piece_parts
+from outcomes.doubts.free_table import Table, build_table, parts_at
 from outcomes.model.cumulative import fit_cumulative
 from outcomes.model.fit import CumulativeFit, FitOptions, FitStatus, Penalty
 
@@ -110,7 +110,7 @@ def score_test(
     every = list(range(X.shape[1]))
     table = build_table(X, y, n_grades=n_grades, free=every, options=_PLAIN, weights=weights)
     at = tied_parameters(tied, table.layout)
-    scores, parts = piece_parts(table, at)
+    scores, parts = parts_at(table, at)
     information = _expected_information(table, at) if expected else parts.of(slice(None))
     score = scores.sum(axis=0)
     value = float(score @ np.linalg.pinv(information, rcond=1e-10, hermitian=True) @ score)
@@ -215,7 +215,7 @@ def _expected_information(table: Table, parameters: FloatArray) -> FloatArray:
     chances = np.diff(special.expit(cuts), axis=1)
     for grade in range(table.layout.cuts + 1):
         as_if = replace(table, y=np.full_like(table.y, grade), weights=np.ones(len(table.y)))
-        scores, _ = piece_parts(as_if, parameters)
+        scores, _ = parts_at(as_if, parameters)
         total += scores.T @ ((table.weights * chances[:, grade])[:, None] * scores)
     return total
 

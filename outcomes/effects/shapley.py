@@ -169,20 +169,87 @@ def projected_variance(
     lift = np.where(variances > 0.0, _RIDGE * variances, 1.0)
     steady = covariance + lift[:, :, None] * np.eye(n_columns)
     direction = np.einsum("bij,bj->bi", covariance, slopes)
-    spread = None if noise is None else covariance @ noise @ covariance
+    if noise is None:
+        whole = np.einsum("bi,bi->b", slopes, direction)
+        return _told_along_chains(steady, direction, whole, groups, subsets=subsets)
+    spread = covariance @ noise @ covariance
     worth = np.zeros((len(slopes), len(subsets)))
     for position, subset in enumerate(subsets):
         inside = np.array(columns_of(int(subset), groups), dtype=np.int64)
         if not len(inside):
             continue
-        right = direction[:, inside, None]
-        if spread is not None:
-            right = np.concatenate([right, spread[:, inside[:, None], inside]], axis=2)
+        around = spread[:, inside[:, None], inside]
+        right = np.concatenate([direction[:, inside, None], around], axis=2)
         solved = np.linalg.solve(steady[:, inside[:, None], inside], right)
         worth[:, position] = np.einsum("bi,bi->b", direction[:, inside], solved[..., 0])
-        if spread is not None:
-            worth[:, position] -= np.einsum("bii->b", solved[..., 1:])
+        worth[:, position] -= np.einsum("bii->b", solved[..., 1:])
     return worth
+
+
+def _told_along_chains(
+    steady: FloatArray,
+    direction: FloatArray,
+    whole: FloatArray,
+    groups: Sequence[Sequence[int]],
+    *,
+    subsets: IntArray,
+) -> FloatArray:
+    """Return ``c_s' S_ss^-1 c_s`` of every subset, shape (B, m).
+
+    Notes
+    -----
+    With the columns in the order of a chain and L L' = S, the first columns tell the sum of the
+    first squares of ``L^-1 c``: one triangle answers for a whole chain of subsets. That vector is
+    the last row of the triangle of S with c as one column more, whose own variance only has to
+    exceed ``whole`` (B,), what all columns tell.
+    """
+    worth = np.zeros((len(direction), len(subsets)))
+    for chain in _chains(subsets):
+        order, ends = _columns_along([int(subsets[at]) for at in chain], groups)
+        size = len(order)
+        bordered = np.empty((len(direction), size + 1, size + 1))
+        bordered[:, :size, :size] = steady[:, order[:, None], order]
+        bordered[:, :size, size] = bordered[:, size, :size] = direction[:, order]
+        bordered[:, size, size] = 1.0 + 2.0 * whole
+        told = np.cumsum(np.linalg.cholesky(bordered)[:, size, :size] ** 2, axis=1)
+        worth[:, chain] = np.concatenate([np.zeros((len(told), 1)), told], axis=1)[:, ends]
+    return worth
+
+
+def _chains(subsets: IntArray) -> list[list[int]]:
+    """Split subsets into chains, given by positions; each subset lies in the next.
+
+    >>> _chains(np.array([0b00, 0b01, 0b10, 0b11]))
+    [[0, 2, 3], [1]]
+    """
+    left = {int(subset): at for at, subset in enumerate(subsets)}
+    chains: list[list[int]] = []
+    while left:
+        subset = max(left, key=int.bit_count)
+        chain = [left.pop(subset)]
+        while inner := [s for s in _with_one_less(subset) if s in left]:
+            subset = inner[0]
+            chain.append(left.pop(subset))
+        chains.append(chain[::-1])
+    return chains
+
+
+def _with_one_less(subset: int) -> list[int]:
+    return [subset ^ (1 << j) for j in range(subset.bit_length()) if (subset >> j) & 1]
+
+
+def _columns_along(
+    chain: Sequence[int], groups: Sequence[Sequence[int]]
+) -> tuple[IntArray, list[int]]:
+    """Return the columns in the order in which a chain takes them in, and how many each holds."""
+    order: list[int] = []
+    ends: list[int] = []
+    before = 0
+    for subset in chain:
+        order += columns_of(subset & ~before, groups)
+        ends.append(len(order))
+        before = subset
+    return np.array(order, dtype=np.int64), ends
 
 
 def decompose_r_squared(

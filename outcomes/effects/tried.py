@@ -13,6 +13,7 @@ import pandas as pd
 
 MAIN_GLAZE = 0.20
 LEAST_COMMON = 0.50
+_ENDS = (0.05, 0.95)
 _HAIR = 1e-9  # rounding may not push a value on the edge out of the range
 
 
@@ -38,15 +39,15 @@ class Tried:
 
 def find_tried(values: pd.Series, glaze: pd.Series | None, step: float) -> Tried:
     """Return the range in which a factor was tried, for all main glazes if they share one."""
-    low, high = (float(value) for value in values.quantile([0.05, 0.95]))
-    if glaze is not None and glaze.nunique() > 1:
-        by_glaze = values.groupby(glaze)
-        share = by_glaze.size() / len(values)
-        main = share[share >= MAIN_GLAZE].index
-        ends = by_glaze.quantile(np.array([0.05, 0.95])).unstack().loc[main]
-        common_low = float(ends[0.05].max()) if len(main) else low
-        common_high = float(ends[0.95].min()) if len(main) else high
-        common_low, common_high = max(low, common_low), min(high, common_high)
+    numbers = values.to_numpy(dtype=np.float64)
+    low, high = (float(value) for value in np.quantile(numbers, _ENDS))
+    of, names = pd.factorize(np.zeros(len(numbers)) if glaze is None else glaze.to_numpy())
+    if len(names) > 1:
+        share = np.bincount(of[of >= 0]) / len(numbers)
+        main = np.flatnonzero(share >= MAIN_GLAZE)
+        ends = [(low, high), *(np.quantile(numbers[of == one], _ENDS) for one in main)]
+        common_low = float(max(end[0] for end in ends))
+        common_high = float(min(end[1] for end in ends))
         if common_high - common_low >= LEAST_COMMON * (high - low):
             low, high = common_low, common_high
     return Tried(values=values, low=low, high=high, step=step)
@@ -59,7 +60,8 @@ def value_at(tried: Tried, quantile: float) -> float:
     >>> value_at(tried, 0.5)
     4.0
     """
-    exact = float(np.clip(tried.values.quantile(quantile), tried.low, tried.high))
+    numbers = tried.values.to_numpy(dtype=np.float64)
+    exact = float(np.clip(np.quantile(numbers, quantile), tried.low, tried.high))
     if not tried.step:
         return exact
     rounded = round(exact / tried.step) * tried.step

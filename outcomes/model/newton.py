@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from scipy import linalg
 
 from outcomes.model.fit import FitOptions, FloatArray
 from outcomes.model.likelihood import Evaluation, Pieces, evaluate
@@ -58,7 +57,7 @@ def _newton_step(at: Evaluation, scale: FloatArray) -> FloatArray:
     information = at.information + np.diag(at.penalty_information)
     scaled = information / np.outer(scale, scale)
     gradient = (at.gradient + at.penalty_gradient) / scale
-    values, vectors = linalg.eigh(scaled)
+    values, vectors = np.linalg.eigh(scaled)
     sizes = np.abs(values)
     told = sizes > 1e-12 * np.max(sizes)
     along = np.where(told, vectors.T @ gradient, 0.0) / np.where(told, sizes, 1.0)
