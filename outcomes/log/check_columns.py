@@ -4,7 +4,9 @@ import re
 from collections import Counter
 from difflib import SequenceMatcher
 from itertools import combinations
+from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from outcomes.finding import Finding, Severity
@@ -42,15 +44,17 @@ def check_columns_that_never_vary(log: FiringLog) -> tuple[Finding, ...]:
     found = []
     for factor in _recorded(log):
         values = log.values[factor.name]
-        if not values.notna().any():
+        codes, distinct = pd.factorize(values)
+        n_written = int((codes >= 0).sum())
+        if not n_written:
             case = "nothing usable is written in it, so nothing can be learnt about it."
             found.append(_note(log, factor, "column_blank", case=case))
-        elif values.nunique() == 1:
+        elif len(distinct) == 1:
             shown = _shown(values.dropna().iloc[0], factor)
             case = f"it is always {shown}. Nothing can be learnt about what never varies."
             found.append(_note(log, factor, "column_never_varies", case=case))
-        elif values.isna().mean() > MOSTLY_BLANK:
-            written = count_of(int(values.notna().sum()), log.codebook.piece_word)
+        elif len(values) - n_written > MOSTLY_BLANK * len(values):
+            written = count_of(n_written, log.codebook.piece_word)
             case = f"it is written for {written} of {len(values)} only."
             found.append(_note(log, factor, "column_mostly_blank", case=case))
     return tuple(found)
@@ -96,8 +100,9 @@ def check_rare_levels(log: FiringLog) -> tuple[Finding, ...]:
             continue
         counts = log.values[factor.name].value_counts()
         rare = [str(level) for level in sorted(counts.index[counts < RARE_BELOW])]
-        positions = positions_of(log.values[factor.name].isin(rare))
-        found += _rare(log, factor, rare, positions=positions)
+        if rare:
+            positions = positions_of(log.values[factor.name].isin(rare))
+            found += _rare(log, factor, rare, positions=positions)
     return tuple(found)
 
 
@@ -105,7 +110,7 @@ def check_look_alike_names(log: FiringLog) -> tuple[Finding, ...]:
     """Name texts that differ by capitals, spaces, signs or one slip of the pen only."""
     found: list[Finding] = []
     for column in _name_columns(log):
-        counts = Counter(str(value) for value in log.values[column].dropna())
+        counts = _count_names(log.values[column])
         alike = _same_but_for_case(counts)
         found += _look_alikes(log, column, pairs=alike, severity=Severity.WARNING)
         if column != log.codebook.firing:
@@ -158,6 +163,13 @@ def _look_alikes(
 def _recorded(log: FiringLog) -> list[Factor]:
     """Return the codebook's factors that have a column in the log."""
     return [factor for factor in log.codebook.factors if has_column(log, factor.name)]
+
+
+def _count_names(values: "pd.Series[Any]") -> Counter[str]:
+    """Return how often each name is written, in the order they come."""
+    codes, names = pd.factorize(values.to_numpy(dtype=object))
+    times = np.bincount(codes[codes >= 0], minlength=len(names)).tolist()
+    return Counter(dict(zip(map(str, names), times, strict=True)))
 
 
 def _name_columns(log: FiringLog) -> list[str]:

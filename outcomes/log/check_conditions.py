@@ -7,12 +7,13 @@ rightly differ from piece to piece) are asked about only where nearly every firi
 
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from outcomes.finding import Finding, Severity
 from outcomes.log.codebook import Role
 from outcomes.log.firing_log import FiringLog
-from outcomes.log.firings import cluster_column, firing_labels
+from outcomes.log.firings import cluster_column, compare_within, firing_labels
 from outcomes.log.places import (
     Positions,
     about_column,
@@ -44,18 +45,18 @@ def check_firing_values(log: FiringLog) -> tuple[Finding, ...]:
 def _check_column(log: FiringLog, column: str) -> tuple[Finding, ...]:
     """Compare one column within every firing."""
     values, labels = _comparable(log, column), firing_labels(log)
-    counts = values.groupby(labels).agg(["nunique", "count"])
-    compared = counts[counts["count"] >= 2]
-    differing = compared.index[compared["nunique"] > 1]
-    if not len(differing):
+    codes, times, differs = compare_within(labels, values)
+    n_compared, n_differing = int((times >= 2).sum()), int(differs.sum())
+    if not n_differing:
         return ()
-    share = len(differing) / len(compared)
+    share = n_differing / n_compared
     strict = column in _belongs_to_firing(log)
-    if share > ON_PURPOSE and len(compared) >= FEWEST_TO_COMPARE:
-        return _varies_everywhere(log, column, n_differing=len(differing)) if strict else ()
-    if not strict and (share > NEARLY_CONSTANT or len(compared) < FEWEST_TO_COMPARE):
+    if share > ON_PURPOSE and n_compared >= FEWEST_TO_COMPARE:
+        return _varies_everywhere(log, column, n_differing=n_differing) if strict else ()
+    if not strict and (share > NEARLY_CONSTANT or n_compared < FEWEST_TO_COMPARE):
         return ()
-    odd = positions_of(_is_odd(values, labels) & labels.isin(differing))
+    # A row without a firing has the code -1: the last.
+    odd = positions_of(_is_odd(values, labels) & np.append(differs, False)[codes])
     return _differs(log, column, odd, severity=Severity.WARNING if strict else Severity.NOTE)
 
 

@@ -2,10 +2,17 @@
 
 from collections import Counter
 
+import numpy as np
+
 from outcomes.finding import Finding, Severity
 from outcomes.log.codebook import Direction, Outcome
 from outcomes.log.firing_log import FiringLog
-from outcomes.log.firings import cluster_column, firing_labels, pieces_per_firing
+from outcomes.log.firings import (
+    cluster_column,
+    compare_within,
+    firing_labels,
+    pieces_per_firing,
+)
 from outcomes.log.outcome_account import applies, is_graded
 from outcomes.log.places import (
     Positions,
@@ -70,12 +77,12 @@ def check_blank_grades(log: FiringLog) -> tuple[Finding, ...]:
     """Say where grades are blank; in a column of losses, blank does not mean fine."""
     found: list[Finding] = []
     for outcome in _graded_outcomes(log):
-        blank = applies(log, outcome) & log.values[outcome.name].isna()
-        blank &= is_empty(log.written[outcome.name])
+        blank = (applies(log, outcome) & log.values[outcome.name].isna()).to_numpy(copy=True)
+        blank[blank] = is_empty(log.written[outcome.name][blank])
         if not blank.any() or blank.all():
             continue
         if _is_loss(outcome):
-            found += _blank_losses(log, outcome, positions_of(blank))
+            found += _blank_losses(log, outcome, np.flatnonzero(blank))
         elif blank.mean() > MOSTLY_BLANK:
             n = int((~blank).sum())
             found.append(
@@ -123,11 +130,13 @@ def _same_within_firings(log: FiringLog, outcome: Outcome) -> tuple[Finding, ...
     if not cluster_column(log) or len(pieces_per_firing(log)) < 2:
         return ()
     labels, graded = firing_labels(log), is_graded(log, outcome)
-    counts = log.values[outcome.name][graded].groupby(labels[graded]).agg(["count", "nunique"])
-    large = counts[counts["count"] >= FEWEST_TO_JUDGE]
-    alike = large.index[large["nunique"] == 1]
-    if not len(alike) or len(alike) > EXCEPTION_SHARE * len(large):
+    codes, times, differs = compare_within(labels, log.values[outcome.name].where(graded))
+    large = times >= FEWEST_TO_JUDGE
+    alike = large & ~differs
+    if not alike.any() or alike.sum() > EXCEPTION_SHARE * large.sum():
         return ()
+    # A row without a firing has the code -1: the last.
+    rows = graded & np.append(alike, False)[codes]
     firing, piece = log.codebook.cluster_word, log.codebook.piece_word
 
     def words(here: Positions) -> tuple[str, str]:
@@ -139,7 +148,7 @@ def _same_within_firings(log: FiringLog, outcome: Outcome) -> tuple[Finding, ...
 
     return about_rows(
         log,
-        positions_of(labels.isin(alike) & graded),
+        positions_of(rows),
         column=outcome.name,
         code="same_grade_in_a_firing",
         severity=Severity.NOTE,

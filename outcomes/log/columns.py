@@ -18,7 +18,7 @@ from outcomes.log.dates import parse_dates
 from outcomes.log.firing_log import HeaderMatch, How
 from outcomes.log.formula_guard import strip_guard
 from outcomes.log.how_codes import HowCodes, code_hows, code_of
-from outcomes.log.levels import is_plain_name
+from outcomes.log.levels import are_plain_names
 from outcomes.log.text_rows import TextColumn, Texts
 from outcomes.log.workbook_cells import REPAIR, SPREADSHEET_ERRORS
 
@@ -79,7 +79,7 @@ def read_column(
     if match.column == codebook.date:
         return _read_dates(texts, codes, distinct, match=match, codebook=codebook)
     parse, numeric = choose_parser(match, codebook, decimal=decimal)
-    if parse is parse_name and all(map(is_plain_name, distinct)):
+    if parse is parse_name and are_plain_names(distinct):
         return _read_plain_names(texts, match)
     cells = [_parse_cell(text, parse) for text in distinct]
     kind = np.float64 if numeric else np.object_
@@ -100,7 +100,7 @@ def _read_plain_names(texts: Texts, match: HeaderMatch) -> ColumnRead:
     nothing = np.broadcast_to(np.array("", dtype=object), texts.shape)
     return ColumnRead(
         match=match,
-        values=texts,
+        values=texts.copy(),
         how=np.full(texts.shape, code_of(How.EXACT), dtype=np.int8),
         written=texts,
         reasons=nothing,

@@ -19,7 +19,9 @@ def refuse_many_lines(text: str, name: str, limits: FileLimits) -> None:
     LogError
         Saying how many there are.
     """
-    refuse_many_rows(text.count("\n") + text.count("\r") - text.count("\r\n"), name, limits)
+    returns = text.count("\r")
+    pairs = text.count("\r\n") if returns else 0
+    refuse_many_rows(text.count("\n") + returns - pairs, name, limits)
 
 
 def refuse_many_lines_unread(data: bytes, name: str, limits: FileLimits) -> None:
@@ -34,8 +36,9 @@ def refuse_many_lines_unread(data: bytes, name: str, limits: FileLimits) -> None
         Saying how many there are.
     """
     if b"\x00" not in data:
-        ends = data.count(b"\n") + data.count(b"\r") - data.count(b"\r\n")
-        refuse_many_rows(ends, name, limits)
+        returns = data.count(b"\r")
+        pairs = data.count(b"\r\n") if returns else 0
+        refuse_many_rows(data.count(b"\n") + returns - pairs, name, limits)
 
 
 def refuse_many_rows(lines: int, name: str, limits: FileLimits) -> None:

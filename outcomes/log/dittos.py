@@ -32,14 +32,16 @@ def fill_dittos(column: ColumnRead, stretch: NDArray[np.int64]) -> ColumnRead:
     if not marks.any():
         return column
     places = np.arange(len(marks))
-    above = np.maximum.accumulate(np.where(marks, -1, places))
-    has_source = (above >= 0) & (stretch == stretch[np.maximum(above, 0)])
-    source_how = column.how[np.maximum(above, 0)]
+    at = np.flatnonzero(marks)
+    above = np.maximum.accumulate(np.where(marks, -1, places))[at]
+    source = np.maximum(above, 0)
+    has_source = (above >= 0) & (stretch[at] == stretch[source])
+    source_how = column.how[source]
     empty = (source_how == code_of(How.BLANK)) | (source_how == code_of(How.SET_ASIDE))
-    lost = marks & (~has_source | empty)
-    found = marks & ~lost
+    is_found = has_source & ~empty
+    lost = at[~is_found]
     values, how, reasons = column.values.copy(), column.how.copy(), column.reasons.copy()
-    values[found] = column.values[above[found]]
+    values[at[is_found]] = column.values[source[is_found]]
     how[lost] = code_of(How.SET_ASIDE)
     reasons[lost] = NOTHING_ABOVE
     return replace(column, values=values, how=how, reasons=reasons)

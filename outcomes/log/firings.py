@@ -4,6 +4,7 @@ from typing import Any, Final
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from outcomes.log.firing_log import FiringLog
 
@@ -45,6 +46,35 @@ def firing_labels(log: FiringLog) -> "pd.Series[str]":
     else:
         labels = log.values[column].astype(object)
     return labels.set_axis(log.values.index)
+
+
+def compare_within(
+    labels: "pd.Series[str]", values: "pd.Series[Any]"
+) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.bool_]]:
+    """Return each row's firing as a number, and per firing what is written in it.
+
+    Parameters
+    ----------
+    labels, values : Series, shape (n,)
+        Every row's firing and value; missing ones are compared with nothing.
+
+    Returns
+    -------
+    codes : array, shape (n,)
+        The firing's number; -1 where none is written.
+    times : array, shape (firings,)
+        How many values are written.
+    differs : array, shape (firings,)
+        Whether they are more than one kind.
+    """
+    codes, firings = pd.factorize(labels)
+    kinds, _ = pd.factorize(values)
+    at = np.flatnonzero((codes >= 0) & (kinds >= 0))
+    first = np.zeros(len(firings), dtype=np.int64)
+    first[codes[at[::-1]]] = kinds[at[::-1]]  # what is set last stays: the first row
+    differs = np.zeros(len(firings), dtype=bool)
+    differs[codes[at[kinds[at] != first[codes[at]]]]] = True
+    return codes, np.bincount(codes[at], minlength=len(firings)), differs
 
 
 def pieces_per_firing(log: FiringLog) -> dict[str, int]:

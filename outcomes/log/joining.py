@@ -36,8 +36,11 @@ def join_parts(parts: Sequence[LogPart], codebook: Codebook) -> FiringLog:
         codebook=codebook,
         files=tuple(part.source for part in parts),
         headers=tuple(match for part in parts for match in part.headers),
+        # Not copied: a million pieces would be held twice for a while, a second of work.
         values=pd.DataFrame(
-            {name: _join_values(parts, name) for name in names}, index=pd.RangeIndex(used)
+            {name: _join_values(parts, name) for name in names},
+            index=pd.RangeIndex(used),
+            copy=False,
         ),
         origin=_build_origin(parts),
         written=_build_written(parts, names),
@@ -67,7 +70,7 @@ def _join_values(parts: Sequence[LogPart], name: str) -> "pd.Series[Any]":
         part.columns[name].values if name in part.columns else _all_missing(len(part.rows), kind)
         for part in parts
     ]
-    return pd.Series(_stack(stacked), dtype=kind)
+    return pd.Series(_stack(stacked), dtype=kind, copy=False)
 
 
 def _all_missing(
@@ -117,15 +120,15 @@ def _stack_how(parts: Sequence[LogPart], name: str) -> HowCodes:
 
 def _build_texts(parts: Sequence[LogPart], texts: Mapping[str, Texts]) -> pd.DataFrame:
     used = sum(len(part.rows) for part in parts)
-    frame = {name: pd.Series(column, dtype=object) for name, column in texts.items()}
-    return pd.DataFrame(frame, index=pd.RangeIndex(used))
+    frame = {name: pd.Series(column, dtype=object, copy=False) for name, column in texts.items()}
+    return pd.DataFrame(frame, index=pd.RangeIndex(used), copy=False)
 
 
 def _build_origin(parts: Sequence[LogPart]) -> pd.DataFrame:
     files = [np.full(len(part.rows), part.source.name, dtype=object) for part in parts]
     return pd.DataFrame(
         {
-            "file": pd.Series(_stack(files), dtype=object),
+            "file": pd.Series(_stack(files), dtype=object, copy=False),
             "row": _stack([part.rows for part in parts]),
         }
     )

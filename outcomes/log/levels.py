@@ -1,7 +1,7 @@
 """Cells that hold one of a few names: levels, grades, and names as such."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from outcomes.log.amounts import strip_approximation
 from outcomes.log.cell import BLANK, DITTO, Cell, set_aside
@@ -98,13 +98,13 @@ def parse_name(text: str) -> Cell:
     return Cell(value=" ".join(text.split()).strip("\ufeff\u200b\u200e\u200f"), how=How.EXACT)
 
 
-def is_plain_name(text: str) -> bool:
-    """Whether `parse_name` gives a text back as it stands: letters, then a figure first.
+def are_plain_names(texts: Iterable[str]) -> bool:
+    """Whether `parse_name` gives every text back as it stands: letters, then a figure first.
 
-    >>> is_plain_name("HY-001"), is_plain_name("H12"), is_plain_name("same")
-    (False, True, False)
+    >>> are_plain_names(["H12", "7b"]), are_plain_names(["HY-001"]), are_plain_names(["same"])
+    (True, False, False)
     """
-    return _PLAIN_ID.fullmatch(text) is not None
+    return all(map(_PLAIN_ID.fullmatch, texts))
 
 
 def _parse_rough_level(

@@ -53,8 +53,10 @@ def firings_graded(log: FiringLog, outcome: Outcome) -> int:
 
 def _account(log: FiringLog, outcome: Outcome) -> OutcomeAccount:
     """Count one outcome."""
-    graded, fits = is_graded(log, outcome), applies(log, outcome)
-    unread = fits & ~graded & (log.how[outcome.name] == str(How.SET_ASIDE))
+    fits = applies(log, outcome)
+    graded = log.values[outcome.name].notna() & fits
+    unread = (fits & ~graded).to_numpy(copy=True)
+    unread[unread] = log.how[outcome.name][unread] == str(How.SET_ASIDE)
     counts = (
         (BLANK, int((fits & ~graded & ~unread).sum())),
         (NOT_USABLE, int(unread.sum())),

@@ -6,6 +6,8 @@ findings: what remains is learnt from.
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from outcomes.finding import Finding
 from outcomes.log.firing_log import FiringLog
 from outcomes.log.outcome_account import is_graded
@@ -92,17 +94,14 @@ def _no_factor(log: FiringLog) -> str | None:
 
 def _no_difference(log: FiringLog) -> str | None:
     """Refuse a log in which every outcome, or everything that was done, is always the same."""
-    graded = {
-        name: log.values[name][is_graded(log, log.codebook.outcome(name))]
-        for name in _outcomes(log)
-    }
+    graded = {name: is_graded(log, log.codebook.outcome(name)) for name in _outcomes(log)}
     piece = log.codebook.piece_word
-    if all(grades.nunique() < 2 for grades in graded.values()):
+    if all(log.values.loc[here, name].nunique() < 2 for name, here in graded.items()):
         return (
             f"every graded {piece} has the same grade ({_same_grades(log)}), so nothing tells a "
             f"better {piece} from a worse one. Log {piece}s of every grade, the poor ones too."
         )
-    any_grade = log.values.index.isin([i for grades in graded.values() for i in grades.index])
+    any_grade = np.logical_or.reduce([here.to_numpy() for here in graded.values()])
     if all(log.values.loc[any_grade, name].nunique() < 2 for name in _factors(log)):
         return (
             f"every graded {piece} was made alike: none of "

@@ -11,7 +11,6 @@ from itertools import count
 from typing import TypeAlias, TypeVar, overload
 
 import numpy as np
-import pandas as pd
 from numpy.typing import NDArray
 
 Row: TypeAlias = tuple[int, tuple[str, ...]]
@@ -29,7 +28,7 @@ class TextColumn:
     codes
         Shape (n,): the place in ``distinct`` of each row's text.
     distinct
-        The texts, in the order they come.
+        The texts; each is held by some row.
     """
 
     codes: NDArray[np.int32]
@@ -46,8 +45,12 @@ class TextColumn:
 
     def take(self, positions: Positions) -> "TextColumn":
         """Return the column with these rows only, and their texts only."""
-        codes, used = pd.factorize(self.codes[positions])
-        return TextColumn(codes=codes.astype(np.int32), distinct=self.distinct[used])
+        codes = self.codes[positions]
+        used = np.bincount(codes, minlength=len(self.distinct)) > 0
+        if used.all():
+            return TextColumn(codes=codes, distinct=self.distinct)
+        new = np.cumsum(used, dtype=np.int32) - 1
+        return TextColumn(codes=new.take(codes), distinct=self.distinct[used])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
