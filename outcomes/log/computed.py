@@ -44,6 +44,14 @@ class Computed:
     assumed: NDArray[np.bool_]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CooledPieces:
+    """Skin and mean temperature of every piece at the can: one computation, two quantities."""
+
+    skin: Computed
+    mean: Computed
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quantity:
     """One quantity that can be computed.
@@ -59,14 +67,15 @@ class Quantity:
     replaces
         What it stands for in a comparison of explanations.
     compute
-        Frame of ``needs`` and ``helps`` (float64, NaN for blank) -> values.
+        Frame of ``needs`` and ``helps`` (float64, NaN for blank), and a function that returns the
+        pieces at the can -> values.
     """
 
     factor: Factor
     needs: tuple[tuple[str, str], ...]
     helps: tuple[tuple[str, str], ...]
     replaces: tuple[str, ...]
-    compute: Callable[[pd.DataFrame], Computed]
+    compute: Callable[[pd.DataFrame, Callable[[], CooledPieces]], Computed]
 
 
 def fill_ratio(combustible_g: FloatArray, can_volume_l: FloatArray) -> FloatArray:
@@ -90,30 +99,48 @@ def fill_ratio(combustible_g: FloatArray, can_volume_l: FloatArray) -> FloatArra
     return combustible_g * PAPER_NEEDS_AIR / (AIR_G_PER_L * can_volume_l)
 
 
-def _skin(frame: pd.DataFrame) -> Computed:
+def cool_pieces(frame: pd.DataFrame) -> CooledPieces:
+    """Return how hot every piece is at the can; a blank wall counts as the assumed one.
+
+    Each combination of readings is computed once: makers write round numbers.
+    """
+    pull, seconds, wall = _cooling_columns(frame)
+    written = ~np.isnan(pull) & ~np.isnan(seconds)
+    assumed = np.isnan(wall) & written
+    readings = np.stack([pull, seconds, np.where(assumed, ASSUMED_WALL_MM, wall), assumed])
+    distinct, which = np.unique(readings[:, written], axis=1, return_inverse=True)
+    at_can = cool(*distinct[:3])
+    wall_sd = np.where(distinct[3] > 0.0, ASSUMED_WALL_SD_MM, DEFAULT_ERRORS.wall_sd_mm)
+    error = estimate_cooling_error(*distinct[:3], wall_sd_mm=wall_sd)
+    found = np.full((4, len(frame)), np.nan)
+    each = np.stack([at_can.skin_c, error.skin_sd_c, at_can.mean_c, error.mean_sd_c])
+    found[:, written] = each[:, which.ravel()]
+    skin, skin_sd, mean, mean_sd = found
+    return CooledPieces(
+        skin=Computed(values=skin, sd=skin_sd, assumed=assumed),
+        mean=_without_assumption(
+            np.where(assumed, np.nan, mean), np.where(assumed, np.nan, mean_sd)
+        ),
+    )
+
+
+def _skin(_frame: pd.DataFrame, cooled: Callable[[], CooledPieces]) -> Computed:
     """Skin temperature; a blank wall counts as the assumed one."""
-    pull, seconds, wall = _cooling_columns(frame)
-    assumed = np.isnan(wall) & ~np.isnan(pull) & ~np.isnan(seconds)
-    wall_sd = np.where(assumed, ASSUMED_WALL_SD_MM, DEFAULT_ERRORS.wall_sd_mm)
-    wall = np.where(assumed, ASSUMED_WALL_MM, wall)
-    error = estimate_cooling_error(pull, seconds, wall, wall_sd_mm=wall_sd)
-    return Computed(values=cool(pull, seconds, wall).skin_c, sd=error.skin_sd_c, assumed=assumed)
+    return cooled().skin
 
 
-def _mean(frame: pd.DataFrame) -> Computed:
+def _mean(_frame: pd.DataFrame, cooled: Callable[[], CooledPieces]) -> Computed:
     """Mean temperature of the wall: without its thickness there is none."""
-    pull, seconds, wall = _cooling_columns(frame)
-    error = estimate_cooling_error(pull, seconds, wall)
-    return _without_assumption(cool(pull, seconds, wall).mean_c, error.mean_sd_c)
+    return cooled().mean
 
 
-def _per_litre(frame: pd.DataFrame) -> Computed:
+def _per_litre(frame: pd.DataFrame, _cooled: Callable[[], CooledPieces]) -> Computed:
     """Combustible a litre of can."""
     values = _column(frame, "combustible_g") / _volume(frame)
     return _without_assumption(values, np.full(len(frame), np.nan))
 
 
-def _to_air(frame: pd.DataFrame) -> Computed:
+def _to_air(frame: pd.DataFrame, _cooled: Callable[[], CooledPieces]) -> Computed:
     """Combustible against the can's air."""
     values = fill_ratio(_column(frame, "combustible_g"), _volume(frame))
     return _without_assumption(values, np.full(len(frame), np.nan))
@@ -173,6 +200,7 @@ _COOLING = (("pull_temp_c", "C"), ("seconds_to_can", "s"))
 _WALL = (("wall_thickness_mm", "mm"),)
 _FILLING = (("combustible_g", "g"), ("can_volume_l", "L"))
 
+COOLING_COLUMNS = (*_COOLING, *_WALL)
 QUANTITIES: tuple[Quantity, ...] = (
     Quantity(
         factor=_factor(

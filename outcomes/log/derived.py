@@ -5,7 +5,9 @@ a table beside the log, and the question whether one of them explains new firing
 its ingredients do (`derived_swap`).
 """
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from functools import cache, partial
 
 import numpy as np
 import pandas as pd
@@ -15,9 +17,12 @@ from outcomes.log.codebook import Codebook, Factor, Kind
 from outcomes.log.computed import (
     ASSUMED_WALL_MM,
     COMPUTED_NOTE,
+    COOLING_COLUMNS,
     QUANTITIES,
     Computed,
+    CooledPieces,
     Quantity,
+    cool_pieces,
 )
 from outcomes.log.cooling_error import CONSTANTS_OFF_C
 from outcomes.log.expectations import find_factor, unit_sign
@@ -66,23 +71,38 @@ def derive_quantities(log: FiringLog) -> FiringLog:
 
 def compute_quantities(log: FiringLog) -> tuple[Derived, ...]:
     """Return every quantity the log allows to compute, with the error of its readings."""
+    once = cache(partial(_cool, log))
     return tuple(
         Derived(quantity=quantity, column=column)
         for quantity in QUANTITIES
-        if (column := compute_quantity(log, quantity)) is not None
+        if (column := compute_quantity(log, quantity, cooled=once)) is not None
     )
 
 
-def compute_quantity(log: FiringLog, quantity: Quantity) -> Computed | None:
-    """Return one quantity for every piece; None when no piece has what it needs."""
+def compute_quantity(
+    log: FiringLog, quantity: Quantity, *, cooled: Callable[[], CooledPieces] | None = None
+) -> Computed | None:
+    """Return one quantity for every piece; None when no piece has what it needs.
+
+    ``cooled`` returns the log's pieces at the can where other quantities ask for them too.
+    """
     if find_factor(log, quantity.factor.name) is not None:
         return None
     if not all(_is_logged(log, name, unit) for name, unit in quantity.needs):
         return None
-    wanted = quantity.needs + quantity.helps
-    names = [name for name, unit in wanted if _is_logged(log, name, unit)]
-    column = quantity.compute(pd.DataFrame({name: _usable(log, name) for name in names}))
+    frame = _frame(log, quantity.needs + quantity.helps)
+    column = quantity.compute(frame, cooled or partial(_cool, log))
     return column if np.isfinite(column.values).any() else None
+
+
+def _cool(log: FiringLog) -> CooledPieces:
+    return cool_pieces(_frame(log, COOLING_COLUMNS))
+
+
+def _frame(log: FiringLog, wanted: Iterable[tuple[str, str]]) -> pd.DataFrame:
+    """Return the columns that are logged in the unit wanted."""
+    names = [name for name, unit in wanted if _is_logged(log, name, unit)]
+    return pd.DataFrame({name: _usable(log, name) for name in names})
 
 
 def describe_computed(log: FiringLog, derived: Derived) -> Finding:

@@ -24,6 +24,7 @@ from outcomes.model.mixed_task import (
 from outcomes.model.one_thread import hold_one_thread
 
 _BLOCK_NUMBERS: Final = 2**16  # rows x nodes x replicates of a block: near a core's own cache
+_FEWEST: Final = 8  # replicates of a block of many rows: two of them cost a third more each
 # Newton squares its error: the parameters are then right to 1e-6 of their standard errors.
 _TOLERANCE: Final = 1e-8
 _SMALLEST_START: Final = 0.25  # of the piece's own luck: an sd started at 0 could never leave it
@@ -83,7 +84,7 @@ def fit_many_mixed(
     with hold_one_thread():
         for number, present in enumerate(patterns):
             members = np.flatnonzero(pattern_of.ravel() == number)
-            size = max(1, _BLOCK_NUMBERS // (len(y) * start.points))
+            size = max(_FEWEST, _BLOCK_NUMBERS // (len(y) * start.points))
             for begin in range(0, len(members), size):
                 at = members[begin : begin + size]
                 done = _fit_block(X, y, present, firing=firing, weights=weights[at], start=start)

@@ -149,8 +149,17 @@ def corrected_errors(gradients: FloatArray, pull: Pull) -> tuple[FloatArray, Flo
 
 def _quadratic(matrices: FloatArray, columns: FloatArray) -> FloatArray:
     """Return d' S_g d of every firing and contrast, shape (..., G', m)."""
-    d = columns[..., None, :, :]
-    return np.asarray(np.sum(d * (matrices @ d), axis=-2))
+    return np.asarray(np.sum(columns[..., None, :, :] * _times(matrices, columns), axis=-2))
+
+
+def _times(matrices: FloatArray, columns: FloatArray) -> FloatArray:
+    """Return every firing's matrix (..., G', q, q) times the same columns (..., q, m).
+
+    One product of all rows: a third of the time of one product a firing.
+    """
+    *leading, n_firings, q, _ = matrices.shape
+    rows = matrices.reshape(*leading, n_firings * q, q)
+    return np.asarray(rows @ columns).reshape(*leading, n_firings, q, columns.shape[-1])
 
 
 def _sum_block(
@@ -172,7 +181,7 @@ def _sum_block(
         scaled ``seen``. Its squares are those of ``K N`` with N = A'A of size q, so that two
         thousand firings need no matrix of four million.
     """
-    b = pull.stretch[..., rows, :, :] @ columns[..., None, :, :]
+    b = _times(pull.stretch[..., rows, :, :], columns)
     seen = pull.share[..., rows, :, :] @ b
     own = np.sum(b * seen, axis=-2)
     inner = np.sum(seen * (centre[..., None, :, :] @ seen), axis=-2)
