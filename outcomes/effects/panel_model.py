@@ -96,17 +96,20 @@ def build_panel_model(
     slopes = model.parameters[cuts:]
     shares, means = _group(design.X[:, rest], slopes[rest])
     kept = [design.aim - 1, *(cuts + slot for slot in own), *(cuts + slot for slot in rest)]
+    probed = rows[np.unique(np.linspace(0, len(rows) - 1, min(PROBES, len(rows))).astype(int))]
     held = [term.factor for term in design.spec.terms if term.factor in values]
+    logged = {factor: design.frame[factor].iloc[probed].tolist() for factor in held}
+    df = {f: _find_freedom(design, model, f, [*values[f], *logged[f]]) for f in held}
+    t = np.max([_quantiles(df[f], logged[f], _USUAL) for f in held], axis=0)
+    covariance = _stretched(design, model, probed, t)
     return PanelModel(
         threshold=float(model.parameters[design.aim - 1]),
         slopes=slopes[own],
         shares=shares,
         means=means,
         leans=means @ slopes[rest],
-        covariance=_stretched(design, model, rows, held)[np.ix_(kept, kept)],
-        quantiles={
-            factor: _quantiles(design, model, factor, values[factor], confidence) for factor in held
-        },
+        covariance=covariance[np.ix_(kept, kept)],
+        quantiles={factor: _quantiles(df[factor], values[factor], confidence) for factor in held},
     )
 
 
@@ -132,35 +135,33 @@ def _group(others: FloatArray, slopes: FloatArray) -> tuple[FloatArray, FloatArr
     return shares, np.array([others[part].mean(axis=0) for part in parts])
 
 
-def _quantiles(
-    design: Design,
-    model: GlazeModel,
-    factor: str,
-    values: Sequence[float | str],
-    confidence: float,
-) -> FloatArray:
-    """Return the t of a factor's curve at some values."""
+def _find_freedom(
+    design: Design, model: GlazeModel, factor: str, values: Sequence[float | str]
+) -> dict[float | str, float]:
+    """Return the degrees of freedom of a factor's curve at each of some values."""
     distinct = list(dict.fromkeys(values))
     term = find_term(design.spec, factor)
     columns = build_term_columns(pd.Series(distinct), term)
     _, df = corrected_errors(_gradients(design, model, list(term.slots), columns), model.pull)
-    t = dict(zip(distinct, -special.stdtrit(df, 0.5 * (1.0 - confidence)), strict=True))
-    return np.array([t[value] for value in values])
+    return dict(zip(distinct, df.tolist(), strict=True))
 
 
-def _stretched(
-    design: Design, model: GlazeModel, rows: IntArray, held: Sequence[str]
+def _quantiles(
+    df: Mapping[float | str, float], values: Sequence[float | str], confidence: float
 ) -> FloatArray:
+    """Return the t of a factor's curve at some values."""
+    freedom = np.array([df[value] for value in values])
+    return np.asarray(-special.stdtrit(freedom, 0.5 * (1.0 - confidence)))
+
+
+def _stretched(design: Design, model: GlazeModel, probed: IntArray, t: FloatArray) -> FloatArray:
     """Return the covariance of the parameters, stretched by what the probes ask for."""
     moves = np.einsum("gij,gj->gi", model.pull.stretch, model.pull.scores) @ model.pull.root
     covariance = moves.T @ moves
-    probed = rows[np.unique(np.linspace(0, len(rows) - 1, min(PROBES, len(rows))).astype(int))]
     own = setting_slots(design)
-    gradients = _gradients(design, model, own, design.X[np.ix_(probed, own)])
+    gradients = _gradients(design, model, own, design.X[probed][:, own])
     error, df = corrected_errors(gradients, model.pull)
     plain = np.sqrt(np.einsum("mi,ij,mj->m", gradients, covariance, gradients))
-    frame = design.frame.iloc[probed]
-    t = np.max([_quantiles(design, model, f, frame[f].tolist(), _USUAL) for f in held], axis=0)
     exact = -special.stdtrit(df, 0.5 * (1.0 - _USUAL)) * error
     ratio = exact / np.maximum(t * plain, np.finfo(float).tiny)
     return np.asarray(covariance * max(1.0, float(np.quantile(ratio, PROBE_SHARE))) ** 2)

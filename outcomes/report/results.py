@@ -78,12 +78,12 @@ def build_results(
 ) -> dict[str, bytes]:
     """Return a reader's page (or all of them), study.json and the tables, by file name.
 
-    First what is said, then the pictures; each is divided among the workers. matplotlib is
-    loaded while the workers tell: nothing said needs it. ``own_fonts`` as in `api.write_study`.
+    First what is said, the longest first, then the pictures; each is divided among the workers.
+    matplotlib is loaded meanwhile: nothing said needs it. ``own_fonts`` as in `api.write_study`.
     """
     pages = find_pages(reader)
     parts: list[Callable[[Study], _Told]]
-    parts = [*(partial(_tell, page) for page in pages), _tell_record, _tell_tables]
+    parts = [*(partial(_tell, page) for page in pages), _tell_tables, _tell_record]
     is_drawn = any(page.build for page in pages)
     with hold_one_thread():  # the panel's matrices are small
         told = spread(
