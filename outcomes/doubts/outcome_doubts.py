@@ -22,6 +22,7 @@ from outcomes.doubts.skill import Skill
 from outcomes.effects.effect import Effect
 from outcomes.effects.evidence import Evidence
 from outcomes.finding import Finding
+from outcomes.log.codebook import Codebook
 from outcomes.log.firing_log import FiringLog
 from outcomes.resampling.intervals import FEWEST_FIRINGS
 
@@ -59,7 +60,7 @@ class Known:
 
 
 def ask_trees(evidence: Evidence, *, rng: np.random.Generator) -> SecondOpinion | None:
-    """Return the boosted trees' opinion; ``rng`` is a fresh one, as given to `raise_doubts`."""
+    """Return the boosted trees' opinion; ``rng`` is a fresh one, as for `measure_doubts`."""
     if not _is_enough(evidence):
         return None
     return ask_second_opinion(evidence, rng=rng.spawn(_STREAMS)[0])
@@ -68,22 +69,38 @@ def ask_trees(evidence: Evidence, *, rng: np.random.Generator) -> SecondOpinion 
 def fill_blanks_in(
     log: FiringLog, evidence: Evidence, effects: Sequence[Effect], *, rng: np.random.Generator
 ) -> ImputedStudy | None:
-    """Return the effects with blanks filled; ``rng`` is a fresh one, as for `raise_doubts`."""
+    """Return the effects with blanks filled; ``rng`` is a fresh one, as for `measure_doubts`."""
     if not _is_enough(evidence):
         return None
     return impute_effects(log, evidence, effects, rng=rng.spawn(_STREAMS)[2])
 
 
-def raise_doubts(
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Measured:
+    """What is found in doubting an outcome without waiting for what is `Known`.
+
+    ``influential`` and ``missing`` are the findings of `check_influence` and `check_missing`, the
+    rest is as in `Doubts`.
+    """
+
+    outcome: str
+    influences: tuple[Influence, ...]
+    influential: tuple[Finding, ...]
+    grade_effects: tuple[GradeEffect, ...]
+    blanks: tuple[ColumnBlanks, ...]
+    missing: tuple[Finding, ...]
+    habit_changes: tuple[HabitChange, ...]
+
+
+def measure_doubts(
     log: FiringLog,
     evidence: Evidence,
     effects: Sequence[Effect],
     *,
-    known: Known,
     rng: np.random.Generator,
     whole: tuple[Evidence, Sequence[Effect]] | None = None,
-) -> Doubts:
-    """Return every reason to doubt one outcome.
+) -> Measured:
+    """Return what doubting one outcome takes most of its time for.
 
     Parameters
     ----------
@@ -93,39 +110,57 @@ def raise_doubts(
         The outcome's.
     effects
         Of that outcome, with verdicts.
-    known
-        From `learn_skill`, `ask_trees` and `fill_blanks_in`; None under the floor.
     rng
         Each check that needs chance gets a stream of its own, so none disturbs another.
     whole
         Evidence and effects of the whole log, for what single firings do, where the others are
         those of a part of it.
     """
-    codebook = log.codebook
-    outcome = codebook.outcome(evidence.design.spec.outcome)
+    outcome = log.codebook.outcome(evidence.design.spec.outcome)
     _, for_blanks, _, for_habits = rng.spawn(_STREAMS)
-    skill, opinion, imputed = known.skill, known.opinion, known.imputed
     everything, all_effects = whole or (evidence, effects)
     influences = measure_influence(everything, all_effects)
-    grade_effects = measure_grade_effects(evidence, effects)
-    habit_changes = measure_habit_changes(evidence, rng=for_habits)
+    return Measured(
+        outcome=outcome.name,
+        influences=influences,
+        influential=check_influence(everything, all_effects, influences),
+        grade_effects=measure_grade_effects(evidence, effects),
+        blanks=measure_blanks(log, outcome),
+        missing=check_missing(log, outcome, rng=for_blanks),
+        habit_changes=measure_habit_changes(evidence, rng=for_habits),
+    )
+
+
+def raise_doubts(measured: Measured, known: Known, codebook: Codebook) -> Doubts:
+    """Return every reason to doubt one outcome.
+
+    Parameters
+    ----------
+    measured
+        From `measure_doubts`.
+    known
+        From `learn_skill`, `ask_trees` and `fill_blanks_in`; None under the floor.
+    codebook
+        Of the log.
+    """
+    skill, opinion, imputed = known.skill, known.opinion, known.imputed
     findings = (
         *(check_skill(skill, codebook) if skill else ()),
         *(check_second_opinion(opinion, codebook) if opinion else ()),
-        *check_influence(everything, all_effects, influences),
-        *check_proportional_odds(grade_effects, codebook),
-        *check_missing(log, outcome, rng=for_blanks),
+        *measured.influential,
+        *check_proportional_odds(measured.grade_effects, codebook),
+        *measured.missing,
         *check_imputation(imputed, codebook),
-        *check_regression_to_mean(habit_changes, codebook),
+        *check_regression_to_mean(measured.habit_changes, codebook),
     )
     return Doubts(
-        outcome=outcome.name,
+        outcome=measured.outcome,
         opinion=opinion,
-        influences=influences,
-        grade_effects=grade_effects,
-        blanks=measure_blanks(log, outcome),
+        influences=measured.influences,
+        grade_effects=measured.grade_effects,
+        blanks=measured.blanks,
         imputed=imputed,
-        habit_changes=habit_changes,
+        habit_changes=measured.habit_changes,
         findings=findings,
     )
 

@@ -39,11 +39,19 @@ def is_column_constant(
     low[found] = np.minimum.reduceat(X[order], starts, axis=0)
     high[found] = np.maximum.reduceat(X[order], starts, axis=0)
     held = np.isfinite(low[:, :1]).astype(np.float64) if X.shape[1] else np.zeros((n_firings, 1))
-    numbers = np.empty_like(low)
-    for column in range(X.shape[1]):
-        numbers[:, column] = np.unique(low[:, column], return_inverse=True)[1]
-    numbers *= held
+    numbers = _numbered(low) * held
     counted = (weights > 0.0).astype(np.float64)
     varies_inside = counted @ (high > low).astype(np.float64) > 0.0
     one_value = (counted @ held) * (counted @ numbers**2) == (counted @ numbers) ** 2
     return np.asarray(np.any(one_value & ~varies_inside, axis=1))
+
+
+def _numbered(values: FloatArray) -> FloatArray:
+    """Return the place of each value among its column's distinct ones, 0, 1, ..., shape (G, p)."""
+    order = np.argsort(values, axis=0, kind="stable")
+    ascending = np.take_along_axis(values, order, axis=0)
+    places = np.zeros_like(values)
+    np.cumsum(ascending[1:] != ascending[:-1], axis=0, out=places[1:])
+    numbers = np.empty_like(values)
+    np.put_along_axis(numbers, order, places, axis=0)
+    return numbers

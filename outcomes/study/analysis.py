@@ -18,9 +18,8 @@ from outcomes.log.firing_log import FiringLog
 from outcomes.log.firings import cluster_column, pieces_per_firing
 from outcomes.log.refusal import refuse_log
 from outcomes.study.computed_seen import ComputedSeen, see_computed
-from outcomes.study.conclude import conclude_outcome
-from outcomes.study.long_questions import ask_at_length
 from outcomes.study.one_outcome import Learnt, Progress, learn_outcome
+from outcomes.study.questions import ask_outcomes
 from outcomes.study.record import Study, StudyOptions
 from outcomes.workers import count_processes, spread
 
@@ -54,20 +53,13 @@ def analyse(log: FiringLog, *, options: StudyOptions, workers: int, progress: Pr
     with threadpool_limits(limits=1):
         learnt, computed = _learn(usable, options=options, workers=workers, progress=progress)
         judged = _judge(learnt, usable.codebook, options)
-        answers = ask_at_length(
+        parts = ask_outcomes(
             learnt, judged, usable, swaps=computed.swaps, options=options, workers=workers
-        )
-        parts = spread(
-            lambda part, _: conclude_outcome(
-                part[0], judged, usable, answered=part[1], options=options
-            ),
-            list(zip(learnt, answers, strict=True)),
-            workers=workers,
         )
     return Study(
         log=usable,
         options=options,
-        outcomes=tuple(parts),
+        outcomes=parts,
         findings=(*log.findings, *findings, *find_shared_habits(usable), *check_graders(usable)),
         firings=len(pieces_per_firing(usable)),
         cluster=cluster_column(usable),

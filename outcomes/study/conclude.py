@@ -1,11 +1,12 @@
 """One outcome's record, once its verdicts stand."""
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from outcomes.design.design import Design
 from outcomes.doubts.column_overlap import measure_overlap
-from outcomes.doubts.outcome_doubts import Known
+from outcomes.doubts.explanations import Explanation
+from outcomes.doubts.outcome_doubts import Known, Measured, raise_doubts
 from outcomes.doubts.parallel_record import measure_parallel
 from outcomes.effects.curves import build_curves, worth_drawing
 from outcomes.effects.effect import Effect
@@ -13,23 +14,29 @@ from outcomes.effects.evidence import Evidence
 from outcomes.effects.not_learnt import build_not_learnt
 from outcomes.effects.odds import measure_log_odds
 from outcomes.effects.robust_errors import measure_robust_errors
+from outcomes.log.codebook import Codebook
 from outcomes.log.firing_log import FiringLog
 from outcomes.log.outcome_account import outcome_account
 from outcomes.study.examine import Examined, examine_outcome
-from outcomes.study.long_questions import Answered
 from outcomes.study.one_outcome import Learnt, pick_effects, stream_key
 from outcomes.study.record import OutcomeStudy, StudyOptions
 from outcomes.study.sampled import Sample
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Concluded:
+    """One outcome's record that still lacks the long answers and the doubts in words.
+
+    ``doubts`` is None where nothing could be computed: the record is complete then.
+    """
+
+    record: OutcomeStudy
+    doubts: Measured | None = None
+
+
 def conclude_outcome(
-    part: Learnt,
-    judged: Iterable[Effect],
-    log: FiringLog,
-    *,
-    answered: Answered,
-    options: StudyOptions,
-) -> OutcomeStudy:
+    part: Learnt, judged: Iterable[Effect], log: FiringLog, *, options: StudyOptions
+) -> Concluded:
     """Return one outcome's record, effects in the order a reader wants them.
 
     Parameters
@@ -40,19 +47,16 @@ def conclude_outcome(
         Every outcome's effects with their verdicts.
     log, options
         As in `analysis.analyse`.
-    answered
-        What it was asked at length.
     """
     bare = _bare(part, log)
     if part.design is None or part.evidence is None:
-        return bare
+        return Concluded(record=bare)
     effects = pick_effects(judged, part)
     sample = part.sample or Sample(log=log, evidence=part.evidence)
     examined = examine_outcome(
         sample,
         part.evidence,
         effects,
-        known=Known(skill=part.skill, opinion=answered.opinion, imputed=answered.imputed),
         options=options,
         key=stream_key(log, part.outcome),
     )
@@ -65,13 +69,42 @@ def conclude_outcome(
         confidence=options.confidence,
     )
     robust = measure_robust_errors(part.evidence)
-    return replace(
+    record = replace(
         record,
         robust=robust,
         log_odds=measure_log_odds(part.evidence, effects, robust, confidence=options.confidence),
         overlap=measure_overlap(part.design),
         parallel=measure_parallel(sample.evidence.design),
-        explanations=answered.explanations,
+    )
+    return Concluded(record=record, doubts=examined.doubts)
+
+
+def complete_outcome(
+    concluded: Concluded,
+    known: Known,
+    explanations: tuple[Explanation, ...],
+    codebook: Codebook,
+) -> OutcomeStudy:
+    """Return one outcome's record with the long answers and the doubts in words.
+
+    Parameters
+    ----------
+    concluded
+        From `conclude_outcome`.
+    known, explanations
+        What was asked at length.
+    codebook
+        Of the log.
+    """
+    if concluded.doubts is None:
+        return concluded.record
+    doubts = raise_doubts(concluded.doubts, known, codebook)
+    return replace(
+        concluded.record,
+        findings=(*concluded.record.findings, *doubts.findings),
+        second_opinion=doubts.opinion,
+        imputed=doubts.imputed,
+        explanations=explanations,
     )
 
 
@@ -134,7 +167,7 @@ def _with_doubts(
             confidence=confidence,
         ),
         tangles=part.tangles,
-        findings=(*part.findings, *doubts.findings),
+        findings=part.findings,
         unusual_replicates=0
         if part.redraws is None
         else int((part.redraws.unusual | ~part.redraws.converged).sum()),
@@ -143,9 +176,7 @@ def _with_doubts(
         skill=part.skill,
         influences=doubts.influences,
         grade_effects=doubts.grade_effects,
-        second_opinion=doubts.opinion,
         blanks=doubts.blanks,
-        imputed=doubts.imputed,
         habit_changes=doubts.habit_changes,
         optima=shapes.optima,
         gains=shapes.gains,

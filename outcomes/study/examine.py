@@ -14,11 +14,10 @@ from outcomes.design.design import Design
 from outcomes.doubts.explanations import Explanation, compare_explanations
 from outcomes.doubts.imputed_effects import ImputedStudy
 from outcomes.doubts.outcome_doubts import (
-    Doubts,
-    Known,
+    Measured,
     ask_trees,
     fill_blanks_in,
-    raise_doubts,
+    measure_doubts,
 )
 from outcomes.doubts.second_opinion import SecondOpinion
 from outcomes.doubts.skill import Skill, learn_skill
@@ -46,7 +45,7 @@ class Examined:
 
     shares: Shares | str
     split: Decomposition | None
-    doubts: Doubts
+    doubts: Measured
     shapes: ShapesSeen
 
 
@@ -63,11 +62,10 @@ def examine_outcome(
     evidence: Evidence,
     effects: Sequence[Effect],
     *,
-    known: Known,
     options: StudyOptions,
     key: int,
 ) -> Examined:
-    """Return everything asked of one outcome once its verdicts stand, beside what is known.
+    """Return what is asked of one outcome once its verdicts stand, the longest questions apart.
 
     Parameters
     ----------
@@ -75,8 +73,8 @@ def examine_outcome(
         Whose firings the doubts are asked of.
     evidence, effects
         Of the whole log.
-    known, options, key
-        As in `doubts.outcome_doubts.raise_doubts`; the options; the outcome's stream.
+    options, key
+        The study's; the outcome's stream.
     """
     confidence, asked = options.confidence, sample.evidence
     return Examined(
@@ -84,11 +82,10 @@ def examine_outcome(
             asked.design, asked.codebook, options=asked.fit.options, confidence=confidence
         ),
         split=decompose_variation(asked, confidence=confidence) if _is_enough(asked) else None,
-        doubts=raise_doubts(
+        doubts=measure_doubts(
             sample.log,
             asked,
             sample.estimate(effects, confidence=confidence),
-            known=known,
             whole=(evidence, effects),
             rng=_stream(options, key, _DOUBTS),
         ),

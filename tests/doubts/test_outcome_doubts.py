@@ -2,7 +2,13 @@
 
 import numpy as np
 
-from outcomes.doubts.outcome_doubts import Known, ask_trees, fill_blanks_in, raise_doubts
+from outcomes.doubts.outcome_doubts import (
+    Known,
+    ask_trees,
+    fill_blanks_in,
+    measure_doubts,
+    raise_doubts,
+)
 from outcomes.doubts.skill import learn_skill
 
 
@@ -16,7 +22,8 @@ def ask_everything(log, evidence, effects, *, skill):
         opinion=ask_trees(evidence, rng=rng()),
         imputed=fill_blanks_in(log, evidence, effects, rng=rng()),
     )
-    return raise_doubts(log, evidence, effects, known=known, rng=rng())
+    measured = measure_doubts(log, evidence, effects, rng=rng())
+    return raise_doubts(measured, known, log.codebook)
 
 
 def test_a_sound_year_raises_no_doubt(sound_log, sound, judge) -> None:
