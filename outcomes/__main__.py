@@ -6,7 +6,7 @@ Importing the program takes longer than some commands, so signals are listened t
 import os
 import sys
 
-from outcomes.stopping import SENTENCE, Stopped, listen, stop_listening
+from outcomes.stopping import SENTENCE, Stopped, find_stop, listen, stop_listening
 
 # Read by the linear algebra when NumPy loads it. Held to one thread later, it would still have
 # started the others, and starts them again after every copy of the process: each then turns
@@ -23,7 +23,10 @@ def main() -> None:
         from outcomes import cli
 
         cli.main()
-    except Stopped as ending:
+    except (Stopped, ImportError) as error:
+        ending = find_stop(error)
+        if ending is None:
+            raise
         os.write(2, f"{SENTENCE}\n".encode())
         sys.exit(ending.status)
     finally:

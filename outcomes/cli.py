@@ -28,7 +28,7 @@ from outcomes.commands.sheet import sheet
 from outcomes.commands.test import test
 from outcomes.errors import OutcomesError
 from outcomes.memory import OUT_OF_MEMORY, check_memory, is_out_of_memory
-from outcomes.stopping import SENTENCE, Stopped, listen
+from outcomes.stopping import SENTENCE, Stopped, find_stop, listen
 
 TRACEBACK = "OUTCOMES_TRACEBACK"  # set: tracebacks are shown
 
@@ -76,7 +76,7 @@ def main() -> None:
     sys.exit(_run())
 
 
-def _run() -> int:  # noqa: PLR0911, PLR0912 - an ending each
+def _run() -> int:
     """Return the exit status of the command on the command line."""
     try:
         status = program.main(standalone_mode=False)
@@ -88,15 +88,23 @@ def _run() -> int:  # noqa: PLR0911, PLR0912 - an ending each
     except click.ClickException as error:
         error.show()
         return error.exit_code
-    except OutcomesError as error:
+    except Exception as error:  # noqa: BLE001 - the last net: a sentence instead of a traceback
+        return _end(error)
+    return status if isinstance(status, int) else 0
+
+
+def _end(error: Exception) -> int:
+    """Return the exit status of an error that ended a command, and say why."""
+    ending = find_stop(error)
+    if ending is not None:
+        return _complain(SENTENCE, ending.status)
+    if isinstance(error, OutcomesError):
         return _complain(str(error), 3 if isinstance(error, MemoryError) else 1)
-    except BrokenPipeError:
+    if isinstance(error, BrokenPipeError):
         # The reader left (`outcomes check log.csv | head`): not our failure to report.
         _discard_output()
         return 0
-    except Exception as error:  # noqa: BLE001 - the last net: a sentence instead of a traceback
-        return _explain(error)
-    return status if isinstance(status, int) else 0
+    return _explain(error)
 
 
 def _explain(error: Exception) -> int:

@@ -47,6 +47,17 @@ def listen() -> None:
     sys.unraisablehook = _raise_again
 
 
+def find_stop(error: BaseException | None) -> Stopped | None:
+    """Return the `Stopped` behind an error: some libraries wrap what is raised as they load."""
+    seen: set[int] = set()
+    while error is not None and id(error) not in seen:
+        if isinstance(error, Stopped):
+            return error
+        seen.add(id(error))
+        error = error.__cause__ or error.__context__
+    return None
+
+
 def stop_listening() -> None:
     """Let nothing interrupt the last steps: everything is said, and Python is tidying up."""
     for name in _NAMES:

@@ -18,6 +18,8 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Generic, TypeVar
 
+from outcomes.stopping import find_stop
+
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
 
@@ -107,9 +109,12 @@ def _divide(
             for _ in range(count - 1):
                 crew.append(_Worker(work, items, queue, [worker.answers for worker in crew]))
         meanwhile()
-        with suppress(Exception):  # raised again by the caller, in the order of the items
+        try:
             for at in queue:
                 done[at] = work(items[at], tell)
+        except Exception as error:  # noqa: BLE001 - raised again by the caller, in the items' order
+            if find_stop(error) is not None:
+                raise
         for worker in crew:
             done |= worker.collect(progress)
     finally:

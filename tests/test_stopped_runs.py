@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from outcomes.stopping import SENTENCE, Stopped
+from outcomes.stopping import SENTENCE, Stopped, find_stop
 
 
 def load_script():
@@ -68,6 +68,46 @@ def test_a_stop_while_libraries_are_imported_is_one_line(library, name, status, 
     process.send_signal(getattr(signal, name))
     _, errors = process.communicate(timeout=60)
     assert (status, f"{SENTENCE}\n") == (process.returncode, errors)
+
+
+# A library of C++ turns whatever is raised while it loads into an ImportError.
+WRAPPING = IMPORTING.replace(
+    """        print("here", flush=True)
+        while True:
+            time.sleep(0.01)
+""",
+    """        try:
+            os.kill(os.getpid(), signal.SIGTERM)
+            time.sleep(60)
+        except BaseException as error:
+            raise ImportError("initialization failed") from error
+""",
+).replace("import builtins,", "import builtins, os, signal,")
+
+
+@pytest.mark.parametrize("library", ["click", "pandas"])
+def test_a_stop_that_a_library_wrapped_is_still_one_line(library, tmp_path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", WRAPPING.replace("{name}", library)], cwd=tmp_path, text=True,
+        capture_output=True, check=False, timeout=50,
+    )  # fmt: skip
+    assert (143, f"{SENTENCE}\n") == (done.returncode, done.stderr)
+
+
+def test_a_stop_is_found_behind_other_errors_and_nowhere_else() -> None:
+    try:
+        try:
+            try:
+                raise Stopped(signal.SIGINT)
+            except Stopped as stop:
+                raise ImportError("initialization failed") from stop
+        except ImportError:
+            raise ValueError("while it was handled")  # noqa: B904 - the context is the case
+    except ValueError as error:
+        found = find_stop(error)
+    assert isinstance(found, Stopped)
+    assert find_stop(ImportError("of its own")) is None
+    assert find_stop(None) is None
 
 
 LOST = """

@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from outcomes import cli
+from outcomes.stopping import Stopped
 from outcomes.workers import count_processes, default_workers, spread
 
 pytestmark = pytest.mark.one_thread
@@ -121,6 +122,22 @@ def test_what_a_worker_could_not_do_is_done_here(error) -> None:
         return item
 
     assert [0, 1, 2, 3] == spread(only_here, range(4), workers=2)
+
+
+@linux
+def test_a_stop_that_a_library_wrapped_ends_the_work() -> None:
+    began = []
+
+    def wrapped(item: int, _tell) -> int:
+        time.sleep(0.05)
+        if os.getpid() == HERE:
+            began.append(item)
+            raise ImportError("initialization failed") from Stopped(signal.SIGTERM)
+        return item
+
+    with pytest.raises(ImportError):
+        spread(wrapped, range(4), workers=2)
+    assert 1 == len(began)
 
 
 @linux
