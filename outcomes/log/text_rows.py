@@ -7,16 +7,20 @@ room of rows of cells, and each text is looked at once.
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from itertools import count
-from typing import TypeAlias, TypeVar, overload
+from itertools import chain, count
+from typing import TypeAlias, overload
 
 import numpy as np
+import pandas as pd
 from numpy.typing import NDArray
 
 Row: TypeAlias = tuple[int, tuple[str, ...]]
 Texts: TypeAlias = NDArray[np.object_]
 Positions: TypeAlias = NDArray[np.int64]
-Whole = TypeVar("Whole", np.int32, np.int64)
+
+# Where most cells are texts of their own, as names of pieces are, looking each up as it comes
+# takes four times as long as all at once.
+FEWEST_OWN = 10_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -121,30 +125,54 @@ class TextRowsBuilder:
     """Takes rows of one width, some at a time, so that equal texts are one from the beginning."""
 
     def __init__(self, width: int) -> None:
-        # A text met for the first time gets the next number.
-        self._places: list[defaultdict[str, int]] = [
-            defaultdict(count().__next__) for _ in range(width)
-        ]
-        self._codes: list[list[NDArray[np.int32]]] = [[] for _ in range(width)]
+        self._columns = [_ColumnBuilder() for _ in range(width)]
         self._numbers: list[NDArray[np.int64]] = []
 
     def add(self, numbers: NDArray[np.int64], rows: Sequence[Sequence[str]]) -> None:
         """Take rows with their numbers."""
         self._numbers.append(numbers)
-        columns = zip(*rows, strict=True) if rows else [()] * len(self._places)
-        for places, codes, cells in zip(self._places, self._codes, columns, strict=True):
-            found = map(places.__getitem__, cells)
-            codes.append(np.fromiter(found, dtype=np.int32, count=len(rows)))
+        cells = zip(*rows, strict=True) if rows else [()] * len(self._columns)
+        for column, texts in zip(self._columns, cells, strict=True):
+            column.add(texts)
 
     def build(self) -> TextRows:
         """Return all rows taken."""
-        columns = []
-        for places, codes in zip(self._places, self._codes, strict=True):
-            distinct = np.fromiter(places, dtype=object, count=len(places))
-            columns.append(TextColumn(codes=_join(codes), distinct=distinct))
-            places.clear()
-            codes.clear()
-        return TextRows(numbers=_join(self._numbers), columns=tuple(columns))
+        numbers = np.concatenate(self._numbers)
+        return TextRows(numbers=numbers, columns=tuple(each.build() for each in self._columns))
+
+
+class _ColumnBuilder:
+    """One column while rows are taken: equal texts are one as long as that pays."""
+
+    def __init__(self) -> None:
+        # A text met for the first time gets the next number.
+        self._places: defaultdict[str, int] = defaultdict(count().__next__)
+        self._codes: list[NDArray[np.int32]] = []
+        self._rows = 0
+        self._others: list[tuple[str, ...]] = []
+
+    def add(self, texts: tuple[str, ...]) -> None:
+        """Take some cells."""
+        if self._others or len(self._places) > max(FEWEST_OWN, self._rows / 2):
+            self._others.append(texts)
+            return
+        found = map(self._places.__getitem__, texts)
+        self._codes.append(np.fromiter(found, dtype=np.int32, count=len(texts)))
+        self._rows += len(texts)
+
+    def build(self) -> TextColumn:
+        """Return all cells taken."""
+        distinct = np.fromiter(self._places, dtype=object, count=len(self._places))
+        column = TextColumn(codes=np.concatenate(self._codes), distinct=distinct)
+        self._places.clear()
+        self._codes.clear()
+        return column if not self._others else self._with_others(column)
+
+    def _with_others(self, first: TextColumn) -> TextColumn:
+        others = np.fromiter(chain.from_iterable(self._others), dtype=object)
+        codes, distinct = pd.factorize(np.concatenate([first.spread(), others]))
+        self._others.clear()
+        return TextColumn(codes=codes.astype(np.int32), distinct=distinct)
 
 
 def gather_rows(rows: Sequence[Row], width: int) -> TextRows:
@@ -157,7 +185,3 @@ def gather_rows(rows: Sequence[Row], width: int) -> TextRows:
     numbers = np.array([number for number, _ in rows], dtype=np.int64)
     builder.add(numbers, [cells for _, cells in rows])
     return builder.build()
-
-
-def _join(parts: Sequence[NDArray[Whole]]) -> NDArray[Whole]:
-    return np.concatenate(parts)

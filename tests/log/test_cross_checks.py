@@ -114,6 +114,13 @@ def test_checking_twice_says_the_same(make_log):
     assert check_log(log) == check_log(log)
 
 
+def test_two_processes_say_what_one_says(make_log):
+    log = make_log(clean_columns() | {"luster": [2] * N, "quench": ["mist"] * N})
+    alone = check_rows(log, workers=1)
+    assert alone
+    assert alone == check_rows(log, workers=2)
+
+
 def _is_a_slip(columns, at, slip):
     """Whether the row still differs: a note of a crack beside "yes" is none."""
     return slip[0] != "notes" or columns["cracked"][at] != "yes"
