@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 import pytest
+from hypothesis import settings
 
 from outcomes.log.codebook import Codebook, Kind
 from outcomes.log.codebook_file import read_codebook, read_default_codebook
@@ -33,6 +34,12 @@ ARGUMENTS = (
     "--disable-sync",
     "--no-first-run",
 )
+
+# What lands must not hang on a throw of dice: CI tries the same examples every time, a developer
+# others at every run (and thousands by hand, see DEVELOPERS.md).
+settings.register_profile("ci", derandomize=True, print_blob=True)
+if os.environ.get("CI") == "true":
+    settings.load_profile("ci")
 
 Columns = Mapping[str, Sequence[object]]
 LogMaker = Callable[..., FiringLog]

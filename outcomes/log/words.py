@@ -15,6 +15,7 @@ LONGEST_CELL = 200
 # are folded; digits of other scripts are not, and are refused by the number grammar.
 _FULL_WIDTH = {code: code - 0xFEE0 for code in range(0xFF01, 0xFF5F)}
 _VULGAR = "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
+_BEFORE_DIGIT = re.compile(rf"[{_VULGAR}](?=\d)")  # "½7" is not a twenty-seventh
 _FRACTIONS = {ord(sign): " " + unicodedata.normalize("NFKC", sign) for sign in _VULGAR}
 _SIGNS: dict[int, str] = {
     **dict.fromkeys(map(ord, "‐‑‒–—―−﹘﹣"), "-"),
@@ -67,7 +68,8 @@ def clean_text(text: str) -> str:
     """
     if text.isascii() and text.isprintable() and not _ASCII_SIGNS.search(text):
         return " ".join(text.split())
-    folded = unicodedata.normalize("NFC", text).translate(_TABLE)
+    parted = _BEFORE_DIGIT.sub(r"\g<0> ", unicodedata.normalize("NFC", text))
+    folded = parted.translate(_TABLE)
     visible = "".join(sign for sign in folded if unicodedata.category(sign) != "Cf")
     return " ".join(visible.split())
 

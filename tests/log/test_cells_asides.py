@@ -78,6 +78,7 @@ ASIDE = [
         ("lid", "#12b"), ("lid", "03-04"), ("lid", "5, 6, 7"),
         ("temp", "1010C 30F"), ("lid", "30 s windy today 4"), ("temp", "1010 C 1850 F 3"),
         ("lid", "\x00\x1b[2J30"), ("lid", "=1+1"), ("lid", "2 3"), ("lid", "++5"),
+        ("fuel", "½7"), ("fuel", "6-½7"), ("fuel", "1½7"), ("fuel", "½½"),
     ]],
     ("burps", "1:30", NOT_A_CLOCK),
     ("lid", "12 (refire)", NUMBER_AND_MORE),

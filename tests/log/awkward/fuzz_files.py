@@ -6,7 +6,6 @@ traceback, a lost row or a changed input. The first number is how many files, th
 """
 
 import collections
-import functools
 import io
 import os
 import random
@@ -23,7 +22,6 @@ sys.path.insert(0, str(Path(__file__).parent))
 import conftest
 from awkward_judge import ACCOUNT, FORBIDDEN, REFUSED, _is_raw, answer
 
-from outcomes.log import checks
 from outcomes.log.codebook import Codebook
 from outcomes.log.codebook_file import read_default_codebook
 
@@ -119,17 +117,10 @@ def judge(path: Path, codebook: Codebook) -> tuple[str, list[str]]:
     return told.kind, wrong
 
 
-def keep_schemas(codebook: Codebook) -> Codebook:
-    """Let the schemas of the one codebook be made once: a third of the time."""
-    checks.build_impossible_schema = functools.cache(checks.build_impossible_schema)
-    checks.build_implausible_schema = functools.cache(checks.build_implausible_schema)
-    return codebook
-
-
 def main(number: int, seed: int) -> int:
     """Damage and read; print classes and faults, keep the files at fault."""
     draw, counts, faults = random.Random(seed), collections.Counter(), 0
-    codebook, kinds = keep_schemas(read_default_codebook()), collections.Counter()
+    codebook, kinds = read_default_codebook(), collections.Counter()
     slowest, began = 0.0, time.monotonic()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)

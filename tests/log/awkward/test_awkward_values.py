@@ -42,7 +42,7 @@ NOISE = "0123456789.,-~ eE/:'°CFsgmin½"
 NUMBER = r"(?P<{0}>[+-]?(?:[0-9]+[.,]?[0-9]*|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?)"
 ONE = re.compile(rf"~*\s*{NUMBER.format('one')}\s*°?\s*(?P<unit>[A-Za-z]*)\.?\s*[~?]*")
 TWO = re.compile(rf"~*{NUMBER.format('low')}\s*(?:-|to|/)\s*{NUMBER.format('high')}")
-PART = re.compile(r"(?:(?P<whole>[0-9]+) )?\s*(?P<part>[0-9]+/[1-9][0-9]*)")
+PART = re.compile(r"(?:(?P<whole>[0-9]+)(?: | ?- ?))?\s*(?P<part>[0-9]+/[1-9][0-9]*)")
 CLOCK = re.compile(r"(?P<min>[0-9]+)[':](?P<s>[0-9]{2})\"?")
 # What makers and programs write where there is nothing to write; common practice, no source.
 NOTHING = frozenset({"", "nan", ".", "/", "~"})
@@ -82,7 +82,8 @@ def _to(value, unit, other, base):
 
 
 def is_nothing(text):
-    return text.strip() in NOTHING or not text.strip(" -")
+    bare = text.strip().removeprefix("'")  # the mark that says "text"
+    return bare in NOTHING or not bare.strip(" -")
 
 
 def readings(text, column):
