@@ -7,12 +7,15 @@ called before anything else is imported, and what gets lost is raised again a mo
 
 import signal
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from types import FrameType
-from typing import Any
+from typing import Any, TypeAlias
 
 SENTENCE = "Interrupted; nothing is half written."
 _NAMES = ("SIGINT", "SIGTERM", "SIGHUP")
 _AGAIN = 0.01  # seconds
+Held: TypeAlias = set[int | signal.Signals] | None
 
 
 class Stopped(BaseException):
@@ -56,6 +59,34 @@ def find_stop(error: BaseException | None) -> Stopped | None:
         seen.add(id(error))
         error = error.__cause__ or error.__context__
     return None
+
+
+def hold_endings() -> Held:
+    """Let the signals that ask us to end wait; return what `let_endings` puts back."""
+    if not hasattr(signal, "pthread_sigmask"):
+        return None
+    return signal.pthread_sigmask(signal.SIG_BLOCK, list_endings())
+
+
+def let_endings(before: Held) -> None:
+    """Let signals come as before; one that waited comes now."""
+    if before is not None:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+@contextmanager
+def no_endings() -> Iterator[None]:
+    """Let signals wait: for what must be done together, and takes no time."""
+    before = hold_endings()
+    try:
+        yield
+    finally:
+        let_endings(before)
+
+
+def list_endings() -> list[signal.Signals]:
+    """Return the signals that ask a program to end, as far as this system has them."""
+    return [getattr(signal, name) for name in _NAMES if hasattr(signal, name)]
 
 
 def stop_listening() -> None:

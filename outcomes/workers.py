@@ -15,10 +15,10 @@ import sys
 import threading
 import warnings
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from typing import TYPE_CHECKING, Generic, TypeVar
 
-from outcomes.stopping import find_stop
+from outcomes.stopping import find_stop, list_endings, no_endings
 
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
@@ -29,7 +29,6 @@ Told = Callable[[int], None]
 
 MOST = 4  # a log has few outcomes, and each worker takes memory
 _SIZE = 4  # bytes of a place in the queue
-_ENDINGS = ("SIGINT", "SIGTERM", "SIGHUP")
 
 
 def default_workers() -> int:
@@ -182,7 +181,7 @@ class _Worker(Generic[Result]):
                 answering.send(found)
 
         self._process = context.Process(target=serve, daemon=True)
-        with _no_endings(), warnings.catch_warnings():
+        with no_endings(), warnings.catch_warnings():
             # Python counts the threads of the linear algebra too; that is ready to be copied.
             warnings.simplefilter("ignore", DeprecationWarning)
             self._process.start()
@@ -218,22 +217,8 @@ class _Worker(Generic[Result]):
         self.answers.close()
 
 
-def _numbers() -> list[signal.Signals]:
-    return [getattr(signal, name) for name in _ENDINGS if hasattr(signal, name)]
-
-
-@contextmanager
-def _no_endings() -> Iterator[None]:
-    """Hold signals back while a copy is made: it would answer them as we do."""
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, _numbers())
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
-
-
 def _leave_endings_to_the_other() -> None:
     """Ignore signals in a worker: a key pressed reaches every process, and one tidies up."""
-    for number in _numbers():
+    for number in list_endings():
         signal.signal(number, signal.SIG_IGN)
-    signal.pthread_sigmask(signal.SIG_UNBLOCK, _numbers())
+    signal.pthread_sigmask(signal.SIG_UNBLOCK, list_endings())

@@ -184,3 +184,48 @@ def test_eight_runs_at_once_leave_what_one_leaves(command, eight) -> None:
     assert 0 in {run.returncode for run in done}
     refused = [run.stderr for run in done if run.returncode]
     assert all("another run is writing there" in said for said in refused), refused
+
+
+# A signal comes just after the file that holds the lock is made, or just before all is removed.
+BETWEEN = """
+import os, shutil, signal, sys, tempfile
+from pathlib import Path
+from outcomes.report import single_file, swapping
+from outcomes.stopping import Stopped, listen
+listen()
+module, name, first = {"making": (tempfile, "mkstemp", False),
+                       "removing": (shutil, "rmtree", True)}[sys.argv[1]]
+usual = getattr(module, name)
+def hit():
+    os.kill(os.getpid(), signal.SIGTERM)
+def change(*given, **named):
+    if first:
+        hit()
+    made = usual(*given, **named)
+    if not first:
+        hit()
+    return made
+setattr(module, name, change)
+try:
+    if sys.argv[2] == "folder":
+        with swapping.open_staging(Path("results")):
+            (Path("results")).mkdir()
+    else:
+        single_file.write_file(b"content", Path("results"))
+except Stopped as ending:
+    print(ending.status, sorted(path.name for path in Path().iterdir()))
+"""
+
+
+@pytest.mark.parametrize(
+    ("moment", "kind", "left"),
+    [("making", "folder", []), ("removing", "folder", ["results"]), ("making", "file", [])],
+)
+def test_a_stop_between_two_steps_of_writing_leaves_nothing_aside(
+    moment, kind, left, tmp_path
+) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", BETWEEN, moment, kind], cwd=tmp_path, text=True,
+        capture_output=True, check=False, timeout=50,
+    )  # fmt: skip
+    assert (f"143 {left}\n", "") == (done.stdout, done.stderr)

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from outcomes.errors import RequestError
 from outcomes.report.swapping import escape_name, flush_folder, is_same_file, take_lock
+from outcomes.stopping import no_endings
 
 _MARK = ".part-"
 _ATTEMPTS = 20
@@ -86,9 +87,10 @@ def _write_aside(content: bytes, target: Path, stack: ExitStack) -> Path:
     """Return a flushed file beside the target; it is gone and unlocked when the stack closes."""
     prefix = f".{target.name[:40]}{_MARK}"
     _clean_leftovers(target.parent, prefix)
-    handle, path = _make_locked(target.parent, prefix)
-    stack.callback(path.unlink, missing_ok=True)
-    file = stack.enter_context(os.fdopen(handle, "wb"))
+    with no_endings():
+        handle, path = _make_locked(target.parent, prefix)
+        stack.callback(path.unlink, missing_ok=True)
+        file = stack.enter_context(os.fdopen(handle, "wb"))
     file.write(content)
     file.flush()
     os.fsync(handle)

@@ -15,6 +15,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from outcomes.stopping import hold_endings, let_endings
+
 _AT_FDCWD = -100  # linux/fcntl.h
 _RENAME_EXCHANGE = 2  # linux/fs.h
 _NEW = ".writing-"
@@ -27,15 +29,23 @@ def open_staging(target: Path) -> Iterator[Path]:
     """Yield an empty folder beside the target; whatever is left of it is removed at the end.
 
     A lock is held while it is in use, so that another run can tell a leftover from work in
-    progress.
+    progress. A signal that comes while both are made or removed waits until that is done.
     """
-    with _hold_new_lock(target) as lock:
-        staging = lock.with_name(lock.name.removesuffix(_LOCK))
-        try:
-            staging.mkdir()
-            yield staging
-        finally:
-            shutil.rmtree(staging, ignore_errors=True)
+    before = hold_endings()
+    try:
+        with _hold_new_lock(target) as lock:
+            staging = lock.with_name(lock.name.removesuffix(_LOCK))
+            try:
+                staging.mkdir()
+                let_endings(before)
+                yield staging
+            finally:
+                try:
+                    hold_endings()
+                finally:
+                    shutil.rmtree(staging, ignore_errors=True)
+    finally:
+        let_endings(before)
 
 
 def put_in_place(staging: Path, target: Path) -> None:

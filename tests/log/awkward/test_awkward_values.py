@@ -83,7 +83,7 @@ def _to(value, unit, other, base):
 
 def is_nothing(text):
     bare = text.strip().removeprefix("'")  # the mark that says "text"
-    return bare in NOTHING or not bare.strip(" -")
+    return bare in NOTHING or not bare.strip(" -~.")
 
 
 def readings(text, column):
