@@ -25,7 +25,7 @@ BEGIN, END = "<!-- speed: written by bench_readme.py -->", "<!-- speed: end -->"
 NUMBERS = {1: "one core", 2: "two cores", 4: "four cores", 8: "eight cores"}
 AIMS = {
     "`outcomes demo`, 2 000 redraws": "6 s, 600 MB",
-    "imports of a report": "2 s",
+    "imports of a report, all in one process": "2 s",
     "`outcomes check`, 1 000 000 pieces": "20 s, 3 000 MB",
     "`outcomes report`, 100 000 pieces in 2 000 firings": "90 s",
 }
