@@ -44,6 +44,12 @@ ONE = re.compile(rf"~*\s*{NUMBER.format('one')}\s*°?\s*(?P<unit>[A-Za-z]*)\.?\s
 TWO = re.compile(rf"~*{NUMBER.format('low')}\s*(?:-|to|/)\s*{NUMBER.format('high')}")
 PART = re.compile(r"(?:(?P<whole>[0-9]+)(?: | ?- ?))?\s*(?P<part>[0-9]+/[1-9][0-9]*)")
 CLOCK = re.compile(r"(?P<min>[0-9]+)[':](?P<s>[0-9]{2})\"?")
+# Other spellings of a unit that chance may hit; common practice, no source.
+SPELT = {"sec": "s", "secs": "s", "mins": "min", "gm": "g", "gms": "g", "ins": "in"}
+# Minutes and seconds as on a stopwatch: 5' and 30''; common practice, no source.
+MARKED = re.compile(
+    r"(?P<number>[0-9]+[.,]?[0-9]*|[.,][0-9]+|[0-9]* ?[0-9]+/[1-9][0-9]*) ?(?P<mark>''?)"
+)
 # What makers and programs write where there is nothing to write; common practice, no source.
 NOTHING = frozenset({"", "nan", ".", "/", "~"})
 ODD = ("hot", "5-6", "1 2", "12:30", "1/2", "٣", "1_000", "0x1F", "nan", "inf", "1e400", "--5",
@@ -83,7 +89,7 @@ def _to(value, unit, other, base):
 
 def is_nothing(text):
     bare = text.strip().removeprefix("'")  # the mark that says "text"
-    return bare in NOTHING or not bare.strip(" -~.")
+    return bare in NOTHING or not bare.strip(" -~./")
 
 
 def readings(text, column):
@@ -98,9 +104,16 @@ def readings(text, column):
         found.add(_base(int(part["whole"] or 0) + Fraction(part["part"]), own))
     if clock and own == "s":
         found.add(Fraction(60 * int(clock["min"]) + int(clock["s"])))
+    marked = MARKED.fullmatch(bare) if own == "s" else None
+    if marked:
+        scale, number = 60 if marked["mark"] == "'" else 1, marked["number"].strip()
+        part = PART.fullmatch(number)
+        amounts = {int(part["whole"] or 0) + Fraction(part["part"])} if part else _values(number)
+        found |= {scale * amount for amount in amounts}
     one, two = ONE.fullmatch(bare), TWO.fullmatch(bare)
     if one:
-        unit = {u.casefold(): u for u in units}.get(one["unit"].casefold(), one["unit"]) or own
+        word = SPELT.get(one["unit"].casefold(), one["unit"].casefold())
+        unit = {u.casefold(): u for u in units}.get(word, word) or own
         found |= {_base(value, unit) for value in _values(one["one"]) if unit in SCALES}
     if two:
         for low in _values(two["low"]):
