@@ -132,21 +132,27 @@ def _read_quoted(
         if end == at and len(cells) != width:
             literal = split_literally(lines[at], delimiter)
             if len(literal) == width:
-                return Record(cells=literal, fault="literal"), 1
+                return Record(cells=literal, fault=_name_fault(literal)), 1
         return Record(cells=cells), len(taken)
     return _read_literally(lines[at], delimiter, width), 1
 
 
 def _read_literally(line: str, delimiter: str, width: int) -> Record:
     """Read a line whose marks do not pair; one that opens a cell and never closes is left out."""
-    cells = [_drop_lone_mark(cell) for cell in split_literally(line, delimiter)]
+    literal = split_literally(line, delimiter)
+    cells = [_drop_lone_mark(cell) for cell in literal]
     if len(cells) == width or not any(cells[width:]):
-        return Record(cells=cells, fault="literal")
+        return Record(cells=cells, fault=_name_fault(literal))
     reason = (
         f"a quotation mark in this row has no partner, so the row breaks into {len(cells)} cells "
         f"where {width} were expected"
     )
     return Record(cells=cells, fault=reason)
+
+
+def _name_fault(cells: Sequence[str]) -> str:
+    """Return "literal", or "" where every mark stands alone in its cell: "as in the row above"."""
+    return "" if all(cell.strip() == '"' for cell in cells if '"' in cell) else "literal"
 
 
 def _drop_lone_mark(cell: str) -> str:

@@ -7,10 +7,12 @@ import sys
 import tempfile
 import traceback
 import zipfile
+from typing import Any
 
 from openpyxl import Workbook
 
 from outcomes.errors import ReportError
+from outcomes.stopping import Stopped
 
 # A zip entry can be no older; the two dates inside say the same.
 _ZIP_TIME = (1980, 1, 1, 0, 0, 0)
@@ -54,7 +56,12 @@ def pack_workbook(workbook: Workbook) -> bytes:
 def _leave_half_made_sheets(error: OSError) -> None:
     """Let go of the writer's unfinished sheets here: left alone they complain at the very end."""
     usual = sys.unraisablehook
-    sys.unraisablehook = lambda _complaint: None
+
+    def hear(complaint: Any) -> None:
+        if isinstance(complaint.exc_value, Stopped):
+            usual(complaint)
+
+    sys.unraisablehook = hear
     try:
         traceback.clear_frames(error.__traceback__)
         gc.collect()

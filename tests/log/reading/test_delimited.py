@@ -166,6 +166,16 @@ def test_a_ditto_mark_is_no_quotation(
     for column in ("seconds_to_can", "lid_delay_s"):
         assert "ditto" == log.how[column][3]
         assert log.values[column][2] == log.values[column][3]
+    assert [] == [f for f in log.findings if f.code == "stray_quotes"]
+
+
+def test_a_ditto_mark_hides_no_stray_mark_beside_it(
+    read: Callable, type_text: Typed, plain: Rows
+) -> None:
+    log = read(type_text(plain, {(5, "seconds_to_can"): '"', (5, "notes"): '"went well'}))
+    (finding,) = [f for f in log.findings if f.code == "stray_quotes"]
+    assert (5,) == finding.rows
+    assert "ditto" == log.how["seconds_to_can"][3]
 
 
 def test_inches_and_nicknames_keep_their_marks(
