@@ -2,10 +2,19 @@
 
 import csv
 import io
+from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
 
 PHONE = {"width": 390, "height": 844}
+# Counts the taps the page has dealt with and notes the view it has drawn, so that nothing is read
+# before: a tap, and a view called by its address, reach a page on a busy machine when they can.
+WATCH = """
+window.seen = { taps: 0, place: window.location.hash };
+window.addEventListener("click", () => { seen.taps += 1 });
+window.addEventListener("hashchange", () => { seen.place = window.location.hash });
+"""
+ARRIVED = "([taps, place]) => seen.taps > taps && seen.place === (place ?? window.location.hash)"
 STEPS = ("Out of the kiln", "In the can", "Lid on", "Out of the can")
 
 
@@ -18,6 +27,7 @@ class PhoneUser:
         self.complaints: list[str] = []
         self.requested: list[str] = []
         self.page = context.new_page()
+        self.page.add_init_script(WATCH)
         self.page.on("request", lambda request: self.requested.append(request.url))
         self.page.on("console", lambda message: self.complaints.append(message.text))
         self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
@@ -29,15 +39,39 @@ class PhoneUser:
             self.page.clock.pause_at(datetime.fromisoformat(at))
         self.page.locator("main button.main").wait_for()
 
+    def visit(self, view: str) -> None:
+        """Go to a view by its address and see it drawn."""
+        self.page.goto(self.url + view)
+        self.page.wait_for_function(ARRIVED, arg=[-1, view])
+
+    def reload(self) -> None:
+        self.page.reload()
+        self.page.locator("main h1").wait_for()
+
+    def touch(self, target) -> None:
+        """Tap, and see what the tap does done, also when it leads to another view."""
+        place = target.get_attribute("href")
+        self._see_through(target.tap, place)
+
+    def touch_spot(self, box: dict[str, float]) -> None:
+        """Tap the middle of a box on the screen, whatever stands there by now."""
+        x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+        self._see_through(lambda: self.page.touchscreen.tap(x, y), None)
+
+    def _see_through(self, tap: Callable[[], None], place: str | None) -> None:
+        taps = self.page.evaluate("seen.taps")
+        tap()
+        self.page.wait_for_function(ARRIVED, arg=[taps, place])
+
     def wait(self, seconds: float) -> None:
         """Let faked time pass, timers and all."""
         self.page.clock.run_for(round(seconds * 1000))
 
     def press(self, name: str, *, exact: bool = True) -> None:
-        self.page.get_by_role("button", name=name, exact=exact).tap()
+        self.touch(self.page.get_by_role("button", name=name, exact=exact))
 
     def follow(self, name: str) -> None:
-        self.page.get_by_role("link", name=name).first.tap()
+        self.touch(self.page.get_by_role("link", name=name).first)
 
     def start_firing(self) -> None:
         self.press("New firing")
@@ -50,28 +84,32 @@ class PhoneUser:
         self.press("Add")
 
     def tap(self, code: str, step: str) -> None:
-        self.page.get_by_role("button", name=f"{step}: {code}", exact=True).tap()
+        self.touch(self.page.get_by_role("button", name=f"{step}: {code}", exact=True))
 
     def card(self, code: str) -> str:
         return self.page.get_by_role("article", name=code, exact=True).inner_text()
 
     def open_piece(self, code: str) -> None:
-        self.page.get_by_role("link", name=f"Details of {code}", exact=True).tap()
+        self.touch(self.page.get_by_role("link", name=f"Details of {code}", exact=True))
         self.page.get_by_role("heading", name=code, exact=True).wait_for()
 
     def say_yes_twice(self, second: str) -> None:
         """Answer both questions; the faked clock moves on so that no tap counts as a bounce."""
         self.wait(1)
-        self.page.locator("dialog").get_by_role("button", name="Go on").tap()
+        self.answer("Go on")
         self.wait(1)
-        self.page.locator("dialog").get_by_role("button", name=second).tap()
+        self.answer(second)
+
+    def answer(self, name: str) -> None:
+        """Answer the question that is asked."""
+        self.touch(self.page.locator("dialog").get_by_role("button", name=name))
 
     def said(self) -> str:
         return self.page.locator("#said").inner_text()
 
     def take_out(self) -> bytes:
         """Return the bytes of the file the page saves."""
-        self.page.goto(f"{self.url}#/out")
+        self.visit("#/out")
         with self.page.expect_download() as waiting:
             self.press("Save the file")
         return Path(waiting.value.path()).read_bytes()
@@ -82,7 +120,9 @@ class PhoneUser:
 
     def bring_in(self, content: bytes) -> str:
         """Hand the page a file and return what it answers."""
-        self.page.goto(f"{self.url}#/in")
+        # By way of the first view: what was answered before is not read again.
+        self.visit("#/")
+        self.visit("#/in")
         self.page.locator("input#file").set_input_files(
             {"name": "log.csv", "mimeType": "text/csv", "buffer": content}
         )

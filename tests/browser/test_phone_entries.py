@@ -59,7 +59,7 @@ def test_undo_goes_back_tap_by_tap_across_pieces_also_after_loading_anew(user):
     user.tap(ONE, "Out of the kiln")
     user.wait(2)
     user.tap(TWO, "Out of the kiln")
-    user.page.reload()
+    user.reload()
     user.press(f"Undo: {TWO}, Out of the kiln, 19:00:02")
     user.press(f"Undo: {ONE}, Out of the kiln, 19:00:00")
     assert [row["phone_stamps"] for row in user.rows()] == ["", ""]
@@ -102,7 +102,7 @@ def test_a_missed_tap_leaves_a_blank_and_may_be_written_by_hand(done):
     assert "Out of the kiln: not tapped." in done.page.inner_text("main")
     row = done.rows()[1]
     assert (row["seconds_to_can"], row["lid_delay_s"]) == ("", "4")
-    done.page.goto(f"{done.url}#/firing/1")
+    done.visit("#/firing/1")
     done.open_piece(TWO)
     done.page.get_by_label("Seconds to the can (s)").fill("~10")
     assert done.rows()[1]["seconds_to_can"] == "~10"
@@ -114,7 +114,7 @@ def test_a_number_written_by_hand_outranks_the_taps_until_it_is_emptied(done):
     assert field.get_attribute("placeholder") == "8"
     field.fill("7")
     assert done.rows()[0]["seconds_to_can"] == "7"
-    done.page.goto(f"{done.url}#/firing/1")
+    done.visit("#/firing/1")
     done.open_piece(ONE)
     done.page.get_by_label("Seconds to the can (s)").fill("")
     assert done.rows()[0]["seconds_to_can"] == "8"
@@ -132,30 +132,30 @@ def test_a_piece_is_deleted_only_after_two_questions(done):
 @pytest.mark.parametrize("refused_at", [1, 2])
 def test_either_question_answered_with_keep_loses_nothing(done, refused_at):
     before = done.take_out()
-    done.page.goto(f"{done.url}#/firing/1")
+    done.visit("#/firing/1")
     done.press("Delete this firing")
     done.wait(1)
     if refused_at == 2:
-        done.page.locator("dialog").get_by_role("button", name="Go on").tap()
+        done.answer("Go on")
         done.wait(1)
-    done.page.locator("dialog").get_by_role("button", name="Keep it").tap()
+    done.answer("Keep it")
     assert done.page.locator("dialog").count() == 0
     assert done.take_out() == before
 
 
 def test_tapping_twice_on_the_same_spot_keeps_everything(done):
-    done.page.goto(f"{done.url}#/firing/1")
+    done.visit("#/firing/1")
     done.press("Delete this firing")
     done.wait(1)
     spot = done.page.locator("dialog").get_by_role("button", name="Go on").bounding_box()
     for _ in range(2):
-        done.page.touchscreen.tap(spot["x"] + spot["width"] / 2, spot["y"] + spot["height"] / 2)
+        done.touch_spot(spot)
         done.wait(1)
     assert len(done.rows()) == 2
 
 
 def test_a_firing_and_the_whole_log_are_deleted_after_two_questions(done):
-    done.page.goto(f"{done.url}#/")
+    done.visit("#/")
     done.press("Empty the whole log")
     assert "2 pieces in 1 firing?" in done.page.locator("dialog").inner_text()
     assert "not been taken out" in done.page.locator("dialog").inner_text()
@@ -173,7 +173,7 @@ def test_removing_a_single_time_asks_twice(done):
 
 def test_a_time_removed_from_the_middle_can_be_put_back(done):
     before = done.take_out()
-    done.page.goto(f"{done.url}#/firing/1")
+    done.visit("#/firing/1")
     done.open_piece(ONE)
     done.press("Remove the time of In the can, 19:00:08")
     done.say_yes_twice("Remove this time")
@@ -183,16 +183,15 @@ def test_a_time_removed_from_the_middle_can_be_put_back(done):
 
 
 def test_grades_are_chosen_by_their_anchored_words_and_read_back(done, tmp_path):
-    done.page.goto(f"{done.url}#/firing/1")
+    done.visit("#/firing/1")
     done.follow("Grade the pieces")
     done.follow(ONE)
-    done.page.get_by_label("3 broad clear metal or rainbow on over half", exact=False).tap()
-    done.page.get_by_role("group", name="Cracked or broken").get_by_label(
-        "no", exact=False
-    ).first.tap()
+    done.touch(done.page.get_by_label("3 broad clear metal or rainbow on over half", exact=False))
+    cracked = done.page.get_by_role("group", name="Cracked or broken")
+    done.touch(cracked.get_by_label("no", exact=False).first)
     done.follow(f"Next: {TWO}")
-    done.page.get_by_label("1 trace a metal sheen at one angle only", exact=False).tap()
-    done.page.get_by_label("2 open 5 to 12 crossings per 100 mm").tap()
+    done.touch(done.page.get_by_label("1 trace a metal sheen at one angle only", exact=False))
+    done.touch(done.page.get_by_label("2 open 5 to 12 crossings per 100 mm"))
     file = tmp_path / "log.csv"
     file.write_bytes(done.take_out())
     checked = outcomes.check([file])
@@ -204,7 +203,7 @@ def test_grades_are_chosen_by_their_anchored_words_and_read_back(done, tmp_path)
 
 
 def test_the_grader_does_not_see_the_settings_or_times(done):
-    done.page.goto(f"{done.url}#/grades/1")
+    done.visit("#/grades/1")
     done.follow(ONE)
     text = done.page.inner_text("main")
     assert "Tarn Lantern" not in text
@@ -212,12 +211,12 @@ def test_the_grader_does_not_see_the_settings_or_times(done):
 
 
 def test_what_is_written_for_the_firing_stands_on_every_row_unless_a_piece_differs(done):
-    done.page.goto(f"{done.url}#/firing/1")
-    done.page.get_by_text("The whole firing:").tap()
+    done.visit("#/firing/1")
+    done.touch(done.page.get_by_text("The whole firing:"))
     done.page.get_by_label("Pull temperature (°C)").fill("985")
-    done.page.get_by_label("light").tap()
+    done.touch(done.page.get_by_label("light"))
     done.open_piece(TWO)
-    done.page.get_by_text("Other than the rest of the firing").tap()
+    done.touch(done.page.get_by_text("Other than the rest of the firing"))
     done.page.get_by_label("Pull temperature (°C)").fill("970")
     rows = done.rows()
     assert [row["pull_temp_c"] for row in rows] == ["985", "970"]
@@ -225,7 +224,7 @@ def test_what_is_written_for_the_firing_stands_on_every_row_unless_a_piece_diffe
 
 
 def test_a_temperature_in_the_other_scale_is_asked_about_where_it_is_typed(user):
-    user.page.get_by_text("The whole firing:").tap()
+    user.touch(user.page.get_by_text("The whole firing:"))
     field = user.page.get_by_label("Pull temperature (°C)")
     field.fill("1850")
     hint = user.page.locator("#f-pull_temp_c-hint")
@@ -238,9 +237,9 @@ def test_a_temperature_in_the_other_scale_is_asked_about_where_it_is_typed(user)
 def test_settings_can_be_taken_from_the_piece_before_and_results_cannot(done):
     done.open_piece(ONE)
     done.page.get_by_label("Combustible (g)").fill("60")
-    done.page.get_by_label("newspaper").tap()
+    done.touch(done.page.get_by_label("newspaper"))
     done.page.get_by_label("Notes").fill("kissed the rim")
-    done.page.goto(f"{done.url}#/firing/1")
+    done.visit("#/firing/1")
     done.open_piece(TWO)
     done.press(f"Settings as for {ONE}")
     row = done.rows()[1]

@@ -56,7 +56,7 @@ def test_hostile_names_come_back_the_same(hostile, open_phone, tmp_path):
     other = open_phone()
     other.bring_in(taken)
     assert other.take_out() == taken
-    other.page.goto(f"{other.url}#/firing/1")
+    other.visit("#/firing/1")
     assert other.page.locator(".glaze").all_inner_texts() == HOSTILE
     file = tmp_path / "log.csv"
     file.write_bytes(taken)
@@ -169,7 +169,7 @@ def test_a_table_saved_by_a_spreadsheet_with_semicolons_is_read(open_phone):
 def test_a_column_somebody_added_is_kept(open_phone):
     user = open_phone()
     user.bring_in(a_file(shelf="top", constructor="x").encode())
-    user.page.reload()
+    user.reload()
     row = user.rows()[0]
     assert (row["shelf"], row["constructor"]) == ("top", "x")
 
@@ -179,7 +179,7 @@ def test_seconds_changed_in_a_spreadsheet_stand_above_the_taps(open_phone):
     user = open_phone()
     user.bring_in(a_file(seconds_to_can="9", phone_stamps=stamps).encode())
     assert user.rows()[0]["seconds_to_can"] == "9"
-    user.page.goto(f"{user.url}#/firing/1")
+    user.visit("#/firing/1")
     user.open_piece("P1")
     assert "From the taps “Out of the kiln” and “In the can”: 8 s." in user.page.inner_text("main")
 
@@ -187,13 +187,13 @@ def test_seconds_changed_in_a_spreadsheet_stand_above_the_taps(open_phone):
 def test_a_firing_without_pieces_is_named_when_the_log_is_taken_out(open_phone):
     user = open_phone()
     user.start_firing()
-    user.page.goto(f"{user.url}#/out")
+    user.visit("#/out")
     assert "1 firing has no pieces and is not in the file." in user.page.inner_text("main")
 
 
 def test_the_file_can_be_had_as_text_where_saving_does_not_work(hostile):
     taken = hostile.take_out().decode()
-    hostile.page.get_by_text("Where saving does not work").tap()
+    hostile.touch(hostile.page.get_by_text("Where saving does not work"))
     shown = hostile.page.get_by_label("Tap into the box", exact=False).input_value()
     assert shown.split() == taken.split()
 
@@ -201,11 +201,11 @@ def test_the_file_can_be_had_as_text_where_saving_does_not_work(hostile):
 def test_the_page_says_whether_the_log_has_changed_since_it_was_taken_out(hostile):
     hostile.take_out()
     assert "nothing has changed since" in hostile.page.inner_text("main")
-    hostile.page.goto(f"{hostile.url}#/")
-    hostile.page.get_by_label("Beep at every tap").tap()
-    hostile.page.goto(f"{hostile.url}#/out")
+    hostile.visit("#/")
+    hostile.touch(hostile.page.get_by_label("Beep at every tap"))
+    hostile.visit("#/out")
     assert "nothing has changed since" in hostile.page.inner_text("main")
-    hostile.page.goto(f"{hostile.url}#/firing/1")
+    hostile.visit("#/firing/1")
     hostile.tap("F260531/1", "Out of the kiln")
-    hostile.page.goto(f"{hostile.url}#/out")
+    hostile.visit("#/out")
     assert "it has changed since" in hostile.page.inner_text("main")

@@ -42,7 +42,7 @@ def tapped(browser, phone_user, phone_file):
         passed = when
         user.tap(CODES[piece], phone_user.STEPS[step])
         if (piece, step) == (3, 1):
-            user.page.reload()
+            user.reload()
             user.page.get_by_role("article").first.wait_for()
     yield user
     context.close()

@@ -39,7 +39,7 @@ def open_used(open_phone):
 
 
 def show(user, view):
-    user.page.goto(user.url + view)
+    user.visit(view)
     user.page.locator("main h1").wait_for()
     user.page.evaluate(OPEN_ALL)
 
@@ -128,10 +128,10 @@ def test_dark_and_light_follow_the_device_and_can_be_chosen(open_used):
     ground = "getComputedStyle(document.body).backgroundColor"
     user = open_used(color_scheme="dark")
     assert user.page.evaluate(ground) == "rgb(13, 13, 13)"
-    user.page.goto(f"{user.url}#/")
-    user.page.get_by_label("Light, for bright sun").tap()
+    user.visit("#/")
+    user.touch(user.page.get_by_label("Light, for bright sun"))
     assert user.page.evaluate(ground) == "rgb(255, 255, 255)"
-    user.page.reload()
+    user.reload()
     user.page.locator("main button.main").wait_for()
     assert user.page.evaluate(ground) == "rgb(255, 255, 255)"
 
@@ -160,10 +160,10 @@ Object.defineProperty(navigator, 'wakeLock', { value: { request: async kind => {
 def test_cues_are_off_until_they_are_asked_for(open_used):
     user = open_used(script=SPIES)
     assert "beep" not in user.page.evaluate("heard")
-    user.page.goto(f"{user.url}#/")
-    user.page.get_by_label("Beep at every tap").tap()
-    user.page.get_by_label("Say every tap aloud").tap()
-    user.page.goto(f"{user.url}#/firing/1")
+    user.visit("#/")
+    user.touch(user.page.get_by_label("Beep at every tap"))
+    user.touch(user.page.get_by_label("Say every tap aloud"))
+    user.visit("#/firing/1")
     user.page.evaluate("heard.length = 0")
     user.wait(3)
     user.tap(ONE, "Lid on")
@@ -185,10 +185,10 @@ def test_a_browser_without_sound_voice_or_lamp_loses_nothing(open_used):
         script="delete window.AudioContext; delete window.speechSynthesis;"
         "delete Navigator.prototype.wakeLock; delete Navigator.prototype.storage;"
     )
-    user.page.goto(f"{user.url}#/")
-    user.page.get_by_label("Beep at every tap").tap()
-    user.page.get_by_label("Say every tap aloud").tap()
-    user.page.goto(f"{user.url}#/firing/1")
+    user.visit("#/")
+    user.touch(user.page.get_by_label("Beep at every tap"))
+    user.touch(user.page.get_by_label("Say every tap aloud"))
+    user.visit("#/firing/1")
     user.wait(3)
     user.tap(ONE, "Lid on")
     assert "In the can, lid on" in user.card(ONE)
