@@ -41,10 +41,25 @@ def test_results_come_in_the_order_of_the_items(workers) -> None:
     assert [1] * 7 == steps
 
 
+@pytest.fixture
+def meet():
+    """A function in which two processes wait until both are at work, a minute at most."""
+    ours, theirs = os.pipe(), os.pipe()
+
+    def wait() -> None:
+        mine, other = (ours, theirs) if os.getpid() == HERE else (theirs, ours)
+        os.write(mine[1], b".")
+        assert select.select([other[0]], [], [], 60)[0]
+
+    yield wait
+    for end in (*ours, *theirs):
+        os.close(end)
+
+
 @linux
-def test_more_than_one_process_does_the_work() -> None:
+def test_more_than_one_process_does_the_work(meet) -> None:
     def where(_item: int, _tell) -> int:
-        time.sleep(0.05)
+        meet()
         return os.getpid()
 
     found = set(spread(where, range(6), workers=2))
@@ -82,9 +97,9 @@ def test_one_worker_makes_no_copy(monkeypatch) -> None:
 
 
 @linux
-def test_a_worker_does_not_start_workers_of_its_own() -> None:
+def test_a_worker_does_not_start_workers_of_its_own(meet) -> None:
     def inner(_item: int, _tell) -> int:
-        time.sleep(0.05)
+        meet()
         return count_processes(4, 4) if os.getpid() != HERE else 0
 
     assert set(spread(inner, range(4), workers=2)) == {0, 1}
@@ -125,11 +140,11 @@ def test_what_a_worker_could_not_do_is_done_here(error) -> None:
 
 
 @linux
-def test_a_stop_that_a_library_wrapped_ends_the_work() -> None:
+def test_a_stop_that_a_library_wrapped_ends_the_work(meet) -> None:
     began = []
 
     def wrapped(item: int, _tell) -> int:
-        time.sleep(0.05)
+        meet()
         if os.getpid() == HERE:
             began.append(item)
             raise ImportError("initialization failed") from Stopped(signal.SIGTERM)
