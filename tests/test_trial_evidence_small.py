@@ -22,7 +22,7 @@ import trial_logs
 import trial_page
 
 from outcomes.planning.equivalence import find_equivalence
-from outcomes.planning.trial_estimate import estimate_effect
+from outcomes.planning.trial_effect import estimate_effect
 
 RARE = 1e-4
 LOGS = 200

@@ -70,24 +70,19 @@ def analyse_trials(counts: IntArray, aim: int) -> Answers:
 
     Notes
     -----
-    A trial in which nobody, or everybody, reached the aim says nothing about how the setting
-    moves it: it gives no interval. A trial gets the plain fit where that stands, else the
-    penalised one, as in `trial_estimate.fit_trial`.
+    The grades are cut in two at the aim, as in `trial_effect`. A trial in which nobody, or
+    everybody, reached it says nothing about how the setting moves that: it gives no interval. A
+    trial gets the plain fit where that stands, else the penalised one.
     """
-    n_trials, _, _, n_grades = counts.shape
-    change, error, df = np.full((3, n_trials), np.nan)
-    occurs = counts.sum(axis=(1, 2)) > 0
-    patterns, pattern_of = np.unique(occurs, axis=0, return_inverse=True)
-    for number, present in enumerate(patterns):
-        if not present[:aim].any() or not present[aim:].any():
-            continue
-        rows = _build_rows(int(present.sum()), int(present[:aim].sum()))
-        alike = np.flatnonzero(pattern_of.ravel() == number)
-        stands = stand_plain(counts[alike][..., present])
-        for members, options in ((alike[stands], _PLAIN), (alike[~stands], _PULLED)):
-            if len(members):
-                found = _analyse(counts[members][..., present], rows, options)
-                change[members], error[members], df[members] = found.change, found.error, found.df
+    cut = np.stack([counts[..., :aim].sum(axis=-1), counts[..., aim:].sum(axis=-1)], axis=-1)
+    change, error, df = np.full((3, len(cut)), np.nan)
+    both = np.all(cut.sum(axis=(1, 2)) > 0, axis=1)
+    rows = _build_rows(2, 1)
+    stands = stand_plain(cut)
+    for chosen, options in ((both & stands, _PLAIN), (both & ~stands, _PULLED)):
+        if chosen.any():
+            found = _analyse(cut[chosen], rows, options)
+            change[chosen], error[chosen], df[chosen] = found.change, found.error, found.df
     return Answers(change=change, error=error, df=df)
 
 

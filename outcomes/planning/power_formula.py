@@ -24,7 +24,7 @@ from scipy import special
 
 from outcomes.planning.plan import Unit
 from outcomes.planning.power_layout import Layout
-from outcomes.planning.power_truth import Truth, shares_then
+from outcomes.planning.power_truth import Truth
 
 
 def whitehead_power(
@@ -94,10 +94,10 @@ def guess_power(truth: Truth, layout: Layout, level: float = 0.05) -> float:
     Notes
     -----
     The log-odds ratio is that of reaching the aim, averaged over firings: the two-sided odds a
-    person would count.
+    person would count. Of two grades, below the aim and at it: only these give the limits.
     """
     odds = special.logit(truth.rate_then()) - special.logit(truth.rate_now())
-    both = tuple((0.5 * (np.array(truth.shares) + np.array(shares_then(truth)))).tolist())
+    reached = 0.5 * (truth.rate_now() + truth.rate_then())
     compared = layout.firings * layout.mean_size() * 2.0 / layout.values
     pieces = compared / design_effect(layout, truth.firing_sd)
-    return whitehead_power(both, float(odds), pieces, level)
+    return whitehead_power((1.0 - reached, reached), float(odds), pieces, level)

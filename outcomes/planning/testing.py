@@ -20,13 +20,8 @@ from outcomes.planning.plan_file import NOWHERE, Where
 from outcomes.planning.plan_problems import PlanProblem, describe_plan_problems
 from outcomes.planning.seal import check_seal
 from outcomes.planning.trial import Examined, Statistic, Trial, TrialOptions
-from outcomes.planning.trial_estimate import (
-    TrialModel,
-    build_model,
-    estimate_effect,
-    grade_ranks,
-    null_residuals,
-)
+from outcomes.planning.trial_effect import estimate_effect, is_pulled
+from outcomes.planning.trial_estimate import TrialModel, build_model, grade_ranks, null_residuals
 from outcomes.planning.trial_fit import check_columns, check_counted, check_pieces
 from outcomes.planning.trial_pieces import (
     TrialPieces,
@@ -132,6 +127,7 @@ def _examine(
         ),
         statistic=Statistic.RANKS if residuals is None else Statistic.RESIDUALS,
         effect=measured,
+        pulled=measured is not None and not isinstance(model, str) and is_pulled(model),
         why_no_effect=effect if isinstance(effect, str) else "",
         equivalence=find_equivalence(hypothesis, measured, level=plan.level),
         left_out=pieces.left_out,

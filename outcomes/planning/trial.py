@@ -85,6 +85,9 @@ class Examined:
     effect
         In pieces per 100 and mean grade; None when ``why_no_effect`` says why, or under the
         floors its intervals are None.
+    pulled
+        Whether the change at the aim needed a weak pull toward no difference, because one side
+        lies wholly below or above the aim, or would without one of its firings.
     equivalence
         None without a margin or without an interval.
     left_out
@@ -104,6 +107,7 @@ class Examined:
     permutation: Permutation
     statistic: Statistic
     effect: Effect | None
+    pulled: bool
     why_no_effect: str
     equivalence: Equivalence | None
     left_out: tuple[tuple[str, int], ...]

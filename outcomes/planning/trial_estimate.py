@@ -1,4 +1,4 @@
-"""The model of a trial: what is permuted, and by how much the two values differ.
+"""The model of a trial, and what of it is permuted.
 
 The log is cut down to the pieces of the two values, and the factor to two levels, so that nothing
 is assumed about the values between: a curve through all of them would make the difference of one
@@ -15,32 +15,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 from scipy import stats
-from threadpoolctl import threadpool_limits
 
 from outcomes.design.design import Design
 from outcomes.design.matrix import build_design, find_term
-from outcomes.effects.change import estimate_contrasts
-from outcomes.effects.contrasts import build_contrast
-from outcomes.effects.effect import Effect
-from outcomes.effects.evidence import build_evidence
-from outcomes.errors import RequestError
 from outcomes.log.codebook import Codebook, Kind, Outcome, Role, Shape
 from outcomes.log.firing_log import FiringLog
-from outcomes.model.batched import fit_many
 from outcomes.model.cumulative import fit_cumulative
-from outcomes.model.fit import (
-    CumulativeFit,
-    FitOptions,
-    FitStatus,
-    FloatArray,
-    IntArray,
-    ManyFits,
-    Penalty,
-)
+from outcomes.model.fit import FitStatus, FloatArray, IntArray
 from outcomes.model.likelihood import Pieces, piece_terms
 from outcomes.planning.plan import Hypothesis, Plan, show_value
 from outcomes.planning.trial_pieces import TrialPieces
-from outcomes.resampling.firings import draw_firing_weights, leave_one_out_weights
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -103,74 +87,6 @@ def grade_ranks(grade: np.ndarray) -> FloatArray:
     """
     ranks = stats.rankdata(grade)
     return np.asarray((ranks - ranks.mean()) / len(ranks))
-
-
-def estimate_effect(
-    model: TrialModel, *, resamples: int, confidence: float, rng: np.random.Generator
-) -> Effect | str:
-    """Return the difference of the two values, or the full sentence why there is none."""
-    design = model.design
-    fit = fit_trial(design)
-    if fit.status is FitStatus.FAILED:
-        return "The computation of the difference did not settle, so no interval is given."
-    weights = draw_firing_weights(len(design.firing_names), resamples, rng=rng)
-    # Small matrices: two BLAS threads are several times slower than one.
-    with threadpool_limits(limits=1):
-        evidence = build_evidence(
-            design,
-            model.codebook,
-            fit=fit,
-            redraws=_refit(design, fit, weights.astype(np.float64)),
-            jackknife=_refit(design, fit, leave_one_out_weights(len(design.firing_names))),
-        )
-        try:
-            contrast = build_contrast(
-                design,
-                model.codebook,
-                factor=model.hypothesis.factor,
-                from_value=show_value(model.hypothesis.from_value),
-                to_value=show_value(model.hypothesis.to_value),
-            )
-        except RequestError as error:
-            return str(error)
-        effect = estimate_contrasts(evidence, [contrast], confidence=confidence)[0]
-    # For a reader the two values are those of the plan again, not the names of levels.
-    named = replace(
-        contrast,
-        from_value=model.hypothesis.from_value,
-        to_value=model.hypothesis.to_value,
-        unit=model.codebook.factors[0].unit,
-    )
-    return replace(effect, contrast=named)
-
-
-def fit_trial(design: Design) -> CumulativeFit:
-    """Return the plain fit of a trial's table; the penalised one only where that does not stand.
-
-    Notes
-    -----
-    A pull toward no effect is a pull toward "equivalent": with a true change just at the margin
-    the penalised fit claimed equivalence in 5.3 of 100 invented trials, the plain one in 4.5
-    (24 firings of 8 pieces, the same 600 logs).
-    """
-    grades = len(design.grades)
-    plain = fit_cumulative(design.X, design.y, grades, options=FitOptions(penalty=Penalty.NONE))
-    if plain.status is FitStatus.CONVERGED:
-        without = _refit(design, plain, leave_one_out_weights(len(design.firing_names)))
-        if without.converged.all() and not without.unusual.any():
-            return plain
-    return fit_cumulative(design.X, design.y, grades, options=FitOptions())
-
-
-def _refit(design: Design, fit: CumulativeFit, weights: FloatArray) -> ManyFits:
-    return fit_many(
-        design.X,
-        design.y,
-        len(design.grades),
-        firing=design.firing,
-        firing_weights=weights,
-        start=fit,
-    )
 
 
 def _codebook(plan: Plan, hypothesis: Hypothesis, codebook: Codebook) -> Codebook:

@@ -99,6 +99,7 @@ def _answer(answered: Answered) -> dict[str, object]:
         "log_odds": None if effect is None else effect.log_odds,
         "standard_error": None if effect is None else effect.standard_error,
         "df": None if effect is None else effect.df,
+        "pulled_toward_none": tested.pulled,
         "why_no_effect": tested.why_no_effect or None,
         "equivalence": _equivalence(tested.equivalence),
         "permuted": str(tested.statistic),

@@ -8,6 +8,19 @@ from outcomes.planning.plan import Claim, Direction, Hypothesis, Value
 from outcomes.planning.trial import Answer, Answered
 from outcomes.report.amounts import describe_change, describe_number, describe_rate, describe_span
 from outcomes.report.wording import Wording, choose_words, mid_sentence, read_wording
+from outcomes.resampling.interval import Interval
+
+# What a direction claims of an outcome with two grades, and of one with more.
+_OF_TWO = {
+    Direction.MORE: "claim.more",
+    Direction.FEWER: "claim.fewer",
+    Direction.EITHER: "claim.either",
+}
+_OF_MORE = {
+    Direction.MORE: "claim.higher",
+    Direction.FEWER: "claim.lower",
+    Direction.EITHER: "claim.other",
+}
 
 ANSWER_KEYS = {
     Answer.SUPPORTED: "answer.supported",
@@ -67,15 +80,21 @@ def build_speaker(codebook: Codebook) -> Speaker:
 
 
 def describe_claim(hypothesis: Hypothesis, speaker: Speaker) -> str:
-    """Return what the plan said."""
-    kind = {Direction.MORE: "claim.more", Direction.FEWER: "claim.fewer"}.get(
-        hypothesis.direction, "claim.either"
-    )
-    key = "claim.equivalence" if hypothesis.claim is Claim.EQUIVALENCE else kind
+    """Return what the plan said.
+
+    Notes
+    -----
+    What is permuted are all the grades, so that is what a claim with more than two of them says.
+    """
+    outcome = speaker.outcome(hypothesis.outcome)
+    key = (_OF_TWO if len(outcome.levels) == 2 else _OF_MORE)[hypothesis.direction]
+    if hypothesis.claim is Claim.EQUIVALENCE:
+        key = "claim.equivalence"
     return speaker.wording.say(
         key,
         {
-            "phrase": speaker.outcome(hypothesis.outcome).phrase,
+            "phrase": outcome.phrase,
+            "outcome": mid_sentence(outcome.label),
             "label": mid_sentence(speaker.factor(hypothesis.factor).label),
             "from": speaker.amount(hypothesis.from_value, hypothesis.factor),
             "to": speaker.amount(hypothesis.to_value, hypothesis.factor),
@@ -125,7 +144,17 @@ def describe_found(answered: Answered, speaker: Speaker) -> str:
         "confidence": percent(effect.interval.confidence),
         "grade": _describe_grade(answered, speaker),
     }
-    return say("found.rates", {**values, **shown})
+    told = [say("found.rates", {**values, **shown})]
+    if tested.pulled:
+        told.append(say("found.pulled"))
+    if answered.answer in {Answer.SUPPORTED, Answer.OPPOSED} and _is_open(effect.interval):
+        told.append(say("found.open_at_aim", {"phrase": outcome.phrase}))
+    return " ".join(told)
+
+
+def _is_open(interval: Interval) -> bool:
+    """Whether an interval holds zero."""
+    return interval.low <= 0.0 <= interval.high
 
 
 def _describe_grade(answered: Answered, speaker: Speaker) -> str:

@@ -16,12 +16,8 @@ from outcomes.log.codebook import Codebook, Direction, Factor, Kind, Level, Outc
 from outcomes.model.batched import fit_many
 from outcomes.planning.equivalence import Estimate, p_inside
 from outcomes.planning.plan import Claim, Hypothesis, Unit
-from outcomes.planning.trial_estimate import (
-    TrialModel,
-    fit_trial,
-    grade_ranks,
-    score_residuals,
-)
+from outcomes.planning.trial_effect import cut_at_aim, fit_trial
+from outcomes.planning.trial_estimate import TrialModel, grade_ranks, score_residuals
 from outcomes.planning.trial_pieces import TrialPieces, build_units
 from outcomes.resampling.firings import leave_one_out_weights
 from outcomes.resampling.permutation import Permutation, permutation_test
@@ -88,12 +84,12 @@ def equivalence_p(model: TrialModel) -> float:
     No redraws, no distances: the error and its degrees of freedom are all the tests take from an
     effect (a test holds that this is `find_equivalence` of `estimate_effect`).
     """
-    design, grades = model.design, len(model.design.grades)
+    design = cut_at_aim(model.design)
     fit = fit_trial(design)
     without = fit_many(
         design.X,
         design.y,
-        grades,
+        len(design.grades),
         firing=design.firing,
         firing_weights=leave_one_out_weights(len(design.firing_names)),
         start=fit,

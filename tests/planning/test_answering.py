@@ -44,8 +44,8 @@ def examined(
             statistic=1.0, p_more=other if fewer else p, p_fewer=p if fewer else other,
             p_either=p, arrangements=10**6, drawn=9999,
         ),
-        statistic=Statistic.RANKS, effect=None, why_no_effect="", equivalence=equivalence,
-        left_out=(),
+        statistic=Statistic.RANKS, effect=None, pulled=False, why_no_effect="",
+        equivalence=equivalence, left_out=(),
     )  # fmt: skip
 
 
