@@ -72,11 +72,11 @@ def seal_file(
     PlanError
         When it cannot be used, or carries a seal already.
     """
-    from outcomes.planning.declaring import check_plan, seal_draft
+    from outcomes.planning.declaring import check_declared, seal_draft
     from outcomes.planning.plan_file import find_where
 
     draft = read_plan(path)
-    check_plan(draft, find_codebook(codebook), where=find_where(Path(path)))
+    check_declared(draft, find_codebook(codebook), where=find_where(Path(path)))
     return seal_draft(draft, today=today, file=Path(path).name)
 
 
