@@ -11,7 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from outcomes.arguments import check_argument
+from outcomes.arguments import check_argument, check_paths
 from outcomes.errors import RequestError
 from outcomes.gradings import compare_graders, write_agreement, write_regrade_list
 from outcomes.log.checked import CheckedLog
@@ -110,7 +110,8 @@ def read_log(
     from outcomes.log.reading import read_frame
 
     found = _codebook(codebook)
-    if isinstance(source, str | Path | Sequence):
+    if source is None or isinstance(source, str | Path | Sequence | int | float | dict):
+        check_paths("source", source)
         return _read_log(list_paths(source), found)
     return read_frame(source, found)
 

@@ -1,5 +1,8 @@
 """Arguments of the public functions: one of a wrong type is refused in words, at the door."""
 
+from collections.abc import Sequence
+from pathlib import Path
+
 from outcomes.errors import RequestError
 
 # What a reader calls a type, and what to do to get a value of it.
@@ -27,6 +30,25 @@ def check_argument(name: str, value: object, wanted: type) -> None:
         raise RequestError(
             f"{name}: found {describe_type(value)}; expected {_SOURCES[wanted.__name__]}."
         )
+
+
+def check_paths(name: str, value: object) -> None:
+    """Refuse what is neither a path nor a list of paths.
+
+    Raises
+    ------
+    RequestError
+        As `check_argument`.
+    """
+    several = [value]
+    if isinstance(value, Sequence) and not isinstance(value, str | bytes):
+        several = list(value)
+    for each in several:
+        if not isinstance(each, str | Path):
+            raise RequestError(
+                f"{name}: found {describe_type(each)}; expected the path of a file, or a list of "
+                "paths. Give the file's name in quotes."
+            )
 
 
 def describe_type(value: object) -> str:

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from outcomes.arguments import check_argument
+from outcomes.arguments import check_argument, check_paths
 from outcomes.errors import RequestError
 from outcomes.log.codebook import Codebook
 from outcomes.log.codebook_file import find_codebook
@@ -53,6 +53,7 @@ def read_plan(path: str | Path) -> Plan:
     """
     from outcomes.planning.plan_file import read_plan as read
 
+    check_paths("path", path)
     return read(Path(path))
 
 

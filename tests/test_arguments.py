@@ -12,6 +12,14 @@ CALLS = (
     (lambda: outcomes.declare(None), "asked: found None; expected a Declaration"),
     (lambda: outcomes.power(None), "request: found None; expected a PowerRequest"),
     (lambda: outcomes.run_trial(None, None), "plan: found None; .*Call read_plan or declare"),
+    (lambda: outcomes.plan_next_firings("x"), "study: found a value of type str"),
+    (lambda: outcomes.read_plan(5), "path: found a value of type int"),
+    (lambda: outcomes.compare_graders(7), "paths: found a value of type int"),
+    (lambda: outcomes.read_log(None), "source: found None; expected the path of a file"),
+    (lambda: outcomes.check(5), "source: found a value of type int"),
+    (lambda: outcomes.check({}), "source: found a value of type dict"),
+    (lambda: outcomes.read_log(b"x"), "source: found a value of type bytes"),
+    (lambda: outcomes.read_log([None]), "source: found None"),
 )
 
 
