@@ -11,6 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from outcomes.arguments import check_argument, check_paths
 from outcomes.errors import RequestError
 from outcomes.gradings import compare_graders, write_agreement, write_regrade_list
 from outcomes.log.checked import CheckedLog
@@ -109,7 +110,8 @@ def read_log(
     from outcomes.log.reading import read_frame
 
     found = _codebook(codebook)
-    if isinstance(source, str | Path | Sequence):
+    if source is None or isinstance(source, str | Path | Sequence | int | float | dict):
+        check_paths("source", source)
         return _read_log(list_paths(source), found)
     return read_frame(source, found)
 
@@ -163,6 +165,9 @@ def analyse(
     from outcomes.study.analysis import analyse as analyse_log
     from outcomes.study.record import StudyOptions
 
+    check_argument("log", log, FiringLog)
+    if options is not None:
+        check_argument("options", options, StudyOptions)
     study = analyse_log(
         log,
         options=options or StudyOptions(),
@@ -184,7 +189,9 @@ def effects_table(study: Study) -> pd.DataFrame:
         degrees of freedom (Pustejovsky & Tipton 2018, doi:10.1080/07350015.2016.1247004).
     """
     from outcomes.report.tables import build_tables
+    from outcomes.study.record import Study
 
+    check_argument("study", study, Study)
     return build_tables(study)["effects"]
 
 
@@ -219,7 +226,9 @@ def write_study(
     """
     from outcomes.report.results import build_results, find_pages
     from outcomes.report.writing import write_results
+    from outcomes.study.record import Study
 
+    check_argument("study", study, Study)
     target = Path(folder)
     files = build_results(
         study, reader=reader, workers=workers or default_workers(), own_fonts=own_fonts

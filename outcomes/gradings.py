@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from outcomes.arguments import check_paths
 from outcomes.errors import RequestError
 from outcomes.log.codebook import Codebook
 from outcomes.log.codebook_file import find_codebook
@@ -50,6 +51,7 @@ def compare_graders(
     from outcomes.graders.key_file import read_key
     from outcomes.graders.reading import read_gradings
 
+    check_paths("paths", paths)
     if not 0.5 <= confidence < 1.0:
         raise RequestError(f"A confidence of {confidence!r} was asked for; use 0.8 to 0.99.")
     gradings = read_gradings(

@@ -6,6 +6,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from outcomes.arguments import check_argument
+
 if TYPE_CHECKING:
     import pandas as pd
 
@@ -32,7 +34,11 @@ def plan_next_firings(
     """
     from outcomes.planning.next_request import PlanRequest
     from outcomes.study.next_firings import plan_next_firings as plan_from_study
+    from outcomes.study.record import Study
 
+    check_argument("study", study, Study)
+    if request is not None:
+        check_argument("request", request, PlanRequest)
     return plan_from_study(study, request or PlanRequest(), progress=progress or (lambda _: None))
 
 

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from outcomes.arguments import check_argument
 from outcomes.workers import default_workers
 
 if TYPE_CHECKING:
@@ -41,9 +42,10 @@ def power(
     RequestError, PlanError, LogError
         If something is missing or cannot be; says what to give.
     """
-    from outcomes.planning.power_request import prepare_power
+    from outcomes.planning.power_request import PowerRequest, prepare_power
     from outcomes.planning.power_study import simulate_questions
 
+    check_argument("request", request, PowerRequest)
     return simulate_questions(
         prepare_power(request),
         workers=workers or default_workers(),

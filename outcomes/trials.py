@@ -9,6 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from outcomes.arguments import check_argument, check_paths
 from outcomes.errors import RequestError
 from outcomes.log.codebook import Codebook
 from outcomes.log.codebook_file import find_codebook
@@ -34,9 +35,10 @@ def declare(
     PlanError
         When something in it does not fit together or the codebook does not know it.
     """
-    from outcomes.planning.declaring import build_plan
+    from outcomes.planning.declaring import Declaration, build_plan
     from outcomes.planning.seal import seal_plan
 
+    check_argument("asked", asked, Declaration)
     plan = build_plan(asked, find_codebook(codebook))
     return seal_plan(plan) if sealed else plan
 
@@ -51,6 +53,7 @@ def read_plan(path: str | Path) -> Plan:
     """
     from outcomes.planning.plan_file import read_plan as read
 
+    check_paths("path", path)
     return read(Path(path))
 
 
@@ -72,11 +75,11 @@ def seal_file(
     PlanError
         When it cannot be used, or carries a seal already.
     """
-    from outcomes.planning.declaring import check_plan, seal_draft
+    from outcomes.planning.declaring import check_declared, seal_draft
     from outcomes.planning.plan_file import find_where
 
     draft = read_plan(path)
-    check_plan(draft, find_codebook(codebook), where=find_where(Path(path)))
+    check_declared(draft, find_codebook(codebook), where=find_where(Path(path)))
     return seal_draft(draft, today=today, file=Path(path).name)
 
 
@@ -155,10 +158,15 @@ def run_trial(
     PlanError
         When the plan does not fit the log.
     """
+    from outcomes.planning.plan import Plan
     from outcomes.planning.plan_file import NOWHERE, find_where
     from outcomes.planning.testing import run_trial as run
     from outcomes.planning.trial import TrialOptions
 
+    check_argument("plan", plan, Plan)
+    check_argument("log", log, FiringLog)
+    if options is not None:
+        check_argument("options", options, TrialOptions)
     return run(
         plan,
         log,

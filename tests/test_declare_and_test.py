@@ -83,6 +83,18 @@ def test_what_is_missing_or_at_odds_is_wrong_usage(here) -> None:
     [
         (("--outcome", "lustre"), "Did you mean 'luster'"),
         (("--compare", "4", "soon"), "found 'soon'; expected a number without quotes"),
+        (("--compare", "nan", "30"), "found 'nan'; expected a number without quotes"),
+        (("--compare", "inf", "30"), "found 'inf'; expected a number without quotes"),
+        (("--compare", "16", "4"), "found 16 with 4 on luster, which '4 to 16' asks already"),
+        (("--level", "nan"), "level: found nan; expected"),
+        (("--margin", "nan"), "margin: found nan; expected"),
+        (("--margin", "inf"), "margin: found inf; expected"),
+        (("--margin", "1e-320"), "expected 0.1 or more: no trial can tell less"),
+        (("--margin", "-5"), "margin: found -5; expected a number above 0"),
+        (("--margin", "100"), "margin: found 100; expected a number below 100"),
+        (("--margin-grade", "nan"), "margin_grade: found nan; expected"),
+        (("--margin-grade", "inf"), "margin_grade: found inf; expected"),
+        (("--margin-grade", "1e-9"), "expected 0.001 or more"),
         (("--equivalent", "4", "16"), '"equivalence" without a margin'),
         (("--compare", "4", "4000"), "expected a value that is possible, 0 to 1440 min"),
         (("--block", "luster=1,2"), "which the codebook uses for something else"),
@@ -93,6 +105,7 @@ def test_a_declaration_that_makes_no_sense_is_refused_and_writes_nothing(
     here, words: tuple[str, ...], message: str
 ) -> None:
     done = call("declare", *ASKED, *words)
+    assert isinstance(done.exception, OutcomesError)
     assert message in str(done.exception)
     assert [] == list(here.iterdir())
 

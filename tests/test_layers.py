@@ -13,6 +13,7 @@ FLOORS = [
     "stopping",
     "memory",
     "finding",
+    "arguments",
     "card",
     "workers",
     "log",

@@ -18,6 +18,7 @@ from outcomes.planning.plan import (
     show_value,
 )
 from outcomes.planning.plan_codebook import check_codebook, parse_value
+from outcomes.planning.plan_draft import check_draft
 from outcomes.planning.plan_file import NOWHERE, Where
 from outcomes.planning.plan_problems import describe_plan_problems
 from outcomes.planning.plan_rules import check_rules
@@ -109,8 +110,22 @@ def build_plan(asked: Declaration, codebook: Codebook) -> Plan:
         stopping=asked.stopping or stop,
         seed=asked.seed,
     )
-    check_plan(plan, codebook)
+    check_declared(plan, codebook)
     return plan
+
+
+def check_declared(plan: Plan, codebook: Codebook, *, where: Where = NOWHERE) -> None:
+    """Refuse a plan that is not to be sealed: as `check_plan`, and what was mistyped or doubled.
+
+    Raises
+    ------
+    PlanError
+        Every problem with its line.
+    """
+    check_plan(plan, codebook, where=where)
+    problems = check_draft(plan)
+    if problems:
+        raise PlanError(describe_plan_problems(problems, file=where.file, lines=where.lines))
 
 
 def check_plan(plan: Plan, codebook: Codebook, *, where: Where = NOWHERE) -> None:

@@ -9,6 +9,7 @@ from outcomes.log.firing_log import FiringLog
 from outcomes.log.places import has_column, positions_of, rows_at
 from outcomes.log.quoting import count_of, list_words
 from outcomes.planning.counting import BoolArray, fired_before, is_undated
+from outcomes.planning.deviations_copies import check_copies
 from outcomes.planning.deviations_list import check_list
 from outcomes.planning.deviations_size import check_size, check_values
 from outcomes.planning.plan import Plan, SealState, Unit
@@ -26,6 +27,7 @@ def find_deviations(
         *check_the_seal(plan),
         *check_dates(plan, log),
         *check_size(plan, log, counted=counted),
+        *check_copies(log, counted=counted),
         *check_values(plan, log, counted=counted),
         *check_list(plan, log, counted=counted),
         *check_adjusted(plan, log),

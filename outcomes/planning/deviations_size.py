@@ -17,7 +17,7 @@ from outcomes.planning.trial_pieces import has_value
 
 def check_size(plan: Plan, log: FiringLog, *, counted: BoolArray) -> Iterator[Finding]:
     """Say when there are fewer or more firings, or pieces in them, than planned."""
-    cluster, piece = log.codebook.cluster_word, log.codebook.piece_word
+    cluster = log.codebook.cluster_word
     sizes = pd.Series(find_firings(log).labels[counted], dtype=object).value_counts(sort=False)
     if len(sizes) < plan.firings:
         yield Finding(
@@ -34,6 +34,12 @@ def check_size(plan: Plan, log: FiringLog, *, counted: BoolArray) -> Iterator[Fi
             message=f"{count_of(len(sizes), cluster)} counted, {plan.firings} were planned.",
             advice="Going on until the answer pleases makes it too sure: say why more were fired.",
         )
+    yield from _check_pieces(plan, log, sizes)
+
+
+def _check_pieces(plan: Plan, log: FiringLog, sizes: "pd.Series[int]") -> Iterator[Finding]:
+    """Say which firings hold fewer or more pieces than planned; ``sizes`` is by firing."""
+    cluster, piece = log.codebook.cluster_word, log.codebook.piece_word
     small = [str(name) for name, size in sizes.items() if size < plan.pieces]
     if small:
         missing = int(sum(plan.pieces - size for size in sizes if size < plan.pieces))
@@ -43,6 +49,17 @@ def check_size(plan: Plan, log: FiringLog, *, counted: BoolArray) -> Iterator[Fi
             message=f"{count_of(missing, piece)} missing: {count_of(len(small), cluster)} "
             f"({list_words(small)}) with fewer than the {plan.pieces} planned.",
             advice=f"Write a row for every {piece} loaded, the broken ones too.",
+        )
+    large = [str(name) for name, size in sizes.items() if size > plan.pieces]
+    if large:
+        over = int(sum(size - plan.pieces for size in sizes if size > plan.pieces))
+        yield Finding(
+            code="pieces_more",
+            severity=Severity.WARNING,
+            message=f"{count_of(over, piece)} too many: {count_of(len(large), cluster)} "
+            f"({list_words(large)}) with more than the {plan.pieces} planned.",
+            advice="Delete rows that are copies; until then they count twice. If more were fired, "
+            "say why: nobody drew their values by lot.",
         )
 
 

@@ -1,5 +1,6 @@
 """Whether a plan speaks the codebook's language: its columns, levels and possible values."""
 
+import math
 from collections.abc import Iterator
 
 from outcomes.finding import Finding, Severity
@@ -52,14 +53,15 @@ def check_unusual_values(plan: Plan, codebook: Codebook) -> tuple[Finding, ...]:
 def parse_value(text: str, factor: Factor) -> Value:
     """Return a value typed on a command line: a number for a number, else the level's name.
 
-    Text that is no number stays text; `check_codebook` then says what was expected.
+    Text that is no finite number stays text; `check_codebook` then says what was expected.
     """
     if factor.kind is not Kind.NUMBER:
         return text
     try:
-        return float(text)
+        number = float(text)
     except ValueError:
         return text
+    return number if math.isfinite(number) else text
 
 
 def _check_factors(plan: Plan, codebook: Codebook) -> Iterator[PlanProblem]:
@@ -78,6 +80,8 @@ def _check_value(place: Place, value: Value, factor: Factor) -> Iterator[PlanPro
         possible = factor.possible
         if isinstance(value, str):
             expected = "a number without quotes"
+        elif not math.isfinite(value):
+            expected = "a finite number"
         elif possible is not None and value not in possible:
             sign = f" {unit_sign(factor.unit)}".rstrip()
             expected = f"a value that is possible, {possible.low:g} to {possible.high:g}{sign}"

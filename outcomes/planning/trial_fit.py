@@ -39,9 +39,18 @@ def check_columns(plan: Plan, log: FiringLog) -> tuple[PlanProblem, ...]:
 
 
 def check_counted(plan: Plan, counted: BoolArray) -> tuple[PlanProblem, ...]:
-    """Return the problem that no piece counts."""
+    """Return the problem that no piece counts, or that there is none."""
     if counted.any():
         return ()
+    if not len(counted):
+        return (
+            PlanProblem(
+                place=("firings",),
+                found="a log without a single piece",
+                expected=f"a row for every piece of the {plan.firings} firings planned",
+                remedy="Fill in the run sheet, one row a piece, and test it then.",
+            ),
+        )
     return (
         PlanProblem(
             place=("counts_from",),

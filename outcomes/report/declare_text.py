@@ -1,8 +1,9 @@
 """What `outcomes declare` says before anybody looks: what the design can show at all."""
 
 from outcomes.log.codebook import Codebook
+from outcomes.log.quoting import list_words
 from outcomes.planning.attainable import Attainable, find_attainable
-from outcomes.planning.plan import Claim, Plan, Unit
+from outcomes.planning.plan import Claim, Direction, Plan, Unit
 from outcomes.planning.plan_codebook import check_unusual_values
 from outcomes.report.plain_lines import wrap_text
 from outcomes.report.trial_words import (
@@ -47,16 +48,33 @@ def describe_reach(reach: Attainable, plan: Plan, speaker: Speaker) -> list[str]
         return said
     values: dict[str, Value] = {
         "n": show_count(reach.arrangements),
+        "ways": min(reach.arrangements, EXACT_UP_TO),
         "m": show_count(DRAWN),
         "p": show_p(reach.smallest),
     }
     said.append(say("reach.drawn" if reach.arrangements > EXACT_UP_TO else "reach.exact", values))
     if reach.is_out_of_reach:
-        said.append(say("reach.out_of_reach", {"level": f"{plan.level:g}"}))
+        said.append(say("reach.out_of_reach", _out_of_reach(reach, plan, speaker)))
     elif reach.is_out_of_reach_alone:
         needed: dict[str, Value] = {"n": len(plan.hypotheses), "needed": show_p(reach.needed)}
         said.append(say("reach.out_of_reach_alone", needed))
     return said
+
+
+def _out_of_reach(reach: Attainable, plan: Plan, speaker: Speaker) -> dict[str, Value]:
+    """Return the level, and what of the plan could be changed so that a result can reach it."""
+    say = speaker.wording.say
+    factor = plan.factor(reach.hypothesis.factor)
+    if factor.assigned_to is Unit.PIECE and reach.arrangements == 1:
+        # Where no firing holds both values, further firings of that size hold none either.
+        remedies = [say("reach.more_pieces"), say("reach.whole_clusters")]
+    else:
+        remedies = [say("reach.more_clusters")]
+    if factor.blocks:
+        remedies.append(say("reach.fewer_blocks"))
+    if reach.arrangements > 1 and reach.hypothesis.direction is Direction.EITHER:
+        remedies.append(say("reach.a_direction"))
+    return {"level": f"{plan.level:g}", "remedies": list_words(remedies, last="or")}
 
 
 def _describe_units(reach: Attainable, plan: Plan, speaker: Speaker) -> str:

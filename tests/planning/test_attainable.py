@@ -38,7 +38,17 @@ def test_the_warning_says_the_numbers_and_what_to_do(four_pairs, codebook) -> No
         said.replace("0.125", "0.12")
     )
     assert "WARNING: that is above the level of 0.05. No result whatever can support" in said
-    assert "plan more firings, fewer blocks, or claim a direction" in said
+    assert "plan more firings, plan fewer blocks or claim a direction" in said
+
+
+def test_one_piece_in_each_firing_is_told_what_would_help(plan, codebook) -> None:
+    said = " ".join(describe_plan(replace(plan, pieces=1, firings=12), codebook).split())
+    assert "There is 1 way the values can fall" in said
+    assert (
+        "plan more pieces in each firing (both values must meet in it) or give the values to "
+        "whole firings."
+    ) in said
+    assert "plan more firings" not in said
 
 
 def test_a_design_within_reach_carries_no_warning(plan, codebook) -> None:

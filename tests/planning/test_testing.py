@@ -200,6 +200,13 @@ def test_a_log_older_than_the_plan_is_refused(plan, log_of) -> None:
     )
 
 
+def test_a_log_without_a_piece_is_not_told_to_be_older(plan, log_of) -> None:
+    log = log_of(plan)
+    frames = ("values", "origin", "written", "how", "aside")
+    empty = replace(log, **{name: getattr(log, name).iloc[:0] for name in frames})
+    refuse(plan, empty, r"firings: found a log without a single piece; .*of the 8 firings planned")
+
+
 def test_grades_that_are_all_alike_are_refused(plan, log_of) -> None:
     refuse(plan, log_of(plan, luster=2.0), r"hypotheses 1, outcome: .*all '2'; expected pieces")
 
