@@ -18,6 +18,7 @@ from outcomes.log.check_firings import (
     check_firing_column,
     check_firing_sizes,
     check_loaded_counts,
+    check_unread_firings,
 )
 from outcomes.log.check_grades import (
     check_blank_grades,
@@ -34,6 +35,7 @@ RULES: tuple[Rule, ...] = (
     check_identical_rows,
     check_duplicate_ids,
     check_firing_column,
+    check_unread_firings,
     check_blank_firings,
     check_firing_values,
     check_far_dates,
