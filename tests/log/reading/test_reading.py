@@ -84,6 +84,23 @@ def test_a_repeated_header_and_a_line_of_totals_are_set_aside(
     assert (23, 20) == (log.account.rows_read, log.account.rows_used)
 
 
+@pytest.mark.parametrize(
+    "word",
+    ["Summe", "Gesamt:", "Zwischensumme", "Mittelwert", "Somme", "Sous-total", "moyenne", "Suma",
+     "Promedio", "Totaal", "gemiddelde"],
+)  # fmt: skip
+def test_totals_in_the_studios_own_language_are_no_pieces(
+    read: Callable, type_text: Typed, plain: Rows, word: str
+) -> None:
+    log = read(type_text(plain) + f"{word},,,,,,380,,,,,,\n")
+    (row,) = log.account.set_aside
+    assert f"it begins with '{word}': a line of totals" in row.reason
+
+
+def test_a_glaze_named_like_a_total_is_a_piece(read: Callable) -> None:
+    assert 1 == len(read("glaze,luster,firing_id\nSumma Moss,3,V1\n").values)
+
+
 def test_a_footnote_is_no_piece(read: Callable, type_text: Typed, plain: Rows) -> None:
     log = read(type_text(plain) + "* refired in June\n")
     (row,) = log.account.set_aside
