@@ -22,6 +22,7 @@ from outcomes.log.check_firings import (
 )
 from outcomes.log.check_grades import (
     check_blank_grades,
+    check_dash_grades,
     check_missing_outcomes,
     check_same_grades,
 )
@@ -43,6 +44,7 @@ RULES: tuple[Rule, ...] = (
     check_loaded_counts,
     check_missing_outcomes,
     check_blank_grades,
+    check_dash_grades,
     check_same_grades,
     check_notes,
     check_look_alike_names,
