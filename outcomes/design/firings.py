@@ -7,7 +7,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from outcomes.log.firing_log import FiringLog
-from outcomes.log.firings import cluster_column, firing_labels
+from outcomes.log.firings import cluster_column, day_labels, firing_labels
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -72,13 +72,11 @@ def is_alike_within(values: pd.Series, firing: NDArray[np.int64]) -> bool:
 
 
 def _days(log: FiringLog) -> "pd.Series[str]":
-    """Return each piece's date as "2025-03-01", None when blank."""
+    """Return each piece's day, None when blank and where the log has no dates."""
     name = log.codebook.date
     if not name or name not in log.values:
         return pd.Series([None] * len(log.values), index=log.values.index, dtype=object)
-    dates = log.values[name]
-    days: pd.Series[str] = dates.dt.strftime("%Y-%m-%d").astype(object)
-    return days.where(dates.notna(), None)
+    return day_labels(log)
 
 
 def _only_firing_of_day(ids: "pd.Series[str]", days: "pd.Series[str]") -> dict[str, str]:

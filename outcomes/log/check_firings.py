@@ -8,14 +8,19 @@ from statistics import median
 
 from outcomes.finding import Finding, Severity
 from outcomes.log.firing_log import FiringLog
-from outcomes.log.firings import cluster_column, firing_labels, pieces_per_firing
+from outcomes.log.firings import (
+    cluster_column,
+    firing_labels,
+    pieces_per_firing,
+    unread_firings,
+)
 from outcomes.log.places import (
+    MOST_CELLS,
     Positions,
     about_log,
     about_rows,
     has_column,
     header_of,
-    is_empty,
     list_rows,
     positions_of,
     rows_at,
@@ -54,7 +59,7 @@ def check_blank_firings(log: FiringLog) -> tuple[Finding, ...]:
     column = cluster_column(log)
     if not column:
         return ()
-    blank = positions_of(firing_labels(log).isna() & is_empty(log.written[column]))
+    blank = positions_of(firing_labels(log).isna())
     firing, piece = log.codebook.cluster_word, log.codebook.piece_word
 
     def words(here: Positions) -> tuple[str, str]:
@@ -68,6 +73,41 @@ def check_blank_firings(log: FiringLog) -> tuple[Finding, ...]:
 
     return about_rows(
         log, blank, column=column, code="blank_firing", severity=Severity.WARNING, words=words
+    )
+
+
+def check_unread_firings(log: FiringLog) -> tuple[Finding, ...]:
+    """Name the pieces whose firing, or the date that stands for it, cannot be read."""
+    column = cluster_column(log)
+    if not column:
+        return ()
+    firing, piece = log.codebook.cluster_word, log.codebook.piece_word
+    is_date = column == log.codebook.date
+    what = "date" if is_date else firing
+    how = ", in full, such as 2025-03-04 or 4 March 2025," if is_date else ""
+
+    def words(here: Positions) -> tuple[str, str]:
+        rows, texts = rows_at(log, here), log.written[column].iloc[here]
+        told = [
+            f"{quote_text(str(text))} ({count_of(int(number), 'row')})"
+            for text, number in texts.value_counts(sort=False).head(MOST_CELLS + 1).items()
+        ]
+        return (
+            f"the {what} of {count_of(len(here), piece)} cannot be read, from row {rows[0]} on: "
+            f"{list_words(told, total=texts.nunique())}. Expected the {what} of every {piece}, "
+            f"because it tells which {piece}s shared a {firing} and its luck. For now {piece}s of "
+            f"the same text in one file count as one {firing}. If a text stands for two "
+            f"{firing}s, or two texts for one, results can show effects that are not there.",
+            f"Write the {what} of these {piece}s again{how} before you trust a result.",
+        )
+
+    return about_rows(
+        log,
+        positions_of(unread_firings(log, column)),
+        column=column,
+        code="unread_firing",
+        severity=Severity.PROBLEM,
+        words=words,
     )
 
 

@@ -1,5 +1,6 @@
 """Rules about outcomes: missing columns, blank cells, grades that do not tell pieces apart."""
 
+import re
 from collections import Counter
 
 import numpy as np
@@ -15,7 +16,9 @@ from outcomes.log.firings import (
 )
 from outcomes.log.outcome_account import applies, is_graded
 from outcomes.log.places import (
+    CellWords,
     Positions,
+    about_cells,
     about_column,
     about_log,
     about_rows,
@@ -24,8 +27,18 @@ from outcomes.log.places import (
     positions_of,
 )
 from outcomes.log.quoting import count_of, list_words, quote_text
+from outcomes.log.words import clean_text
 
 MOSTLY_BLANK = 0.5
+_PLUSES = re.compile(r"\++")
+_DASHES = re.compile(r"-+")
+_DASH_WORDS = CellWords(
+    case="with a dash read as blank, though other grades of the column are plus signs",
+    expected="A dash usually means nobody looked; beside '+' it may be the lowest grade, and then "
+    "the worst pieces are left out.",
+    advice="If it is a grade, write these grades as words or numbers; if nobody looked, leave the "
+    "cells empty.",
+)
 FEWEST_TO_JUDGE = 6  # pieces alike by chance are common below this
 # Firings of one grade are worth a look only while they are the exception.
 EXCEPTION_SHARE = 0.25
@@ -96,6 +109,28 @@ def check_blank_grades(log: FiringLog) -> tuple[Finding, ...]:
                     advice="What is learnt about it rests on those only. If only some were "
                     "looked at, say in the notes which and why.",
                 )
+            )
+    return tuple(found)
+
+
+def check_dash_grades(log: FiringLog) -> tuple[Finding, ...]:
+    """Warn where a dash stands beside plus signs: it may be the lowest grade, not a blank."""
+    found: list[Finding] = []
+    for outcome in _graded_outcomes(log):
+        written = log.written[outcome.name]
+        distinct = {text: clean_text(str(text)) for text in written.unique()}
+        if not any(map(_PLUSES.fullmatch, distinct.values())):
+            continue
+        dash = [text for text, cleaned in distinct.items() if _DASHES.fullmatch(cleaned)]
+        dashes = written.isin(dash) & log.values[outcome.name].isna()
+        if dashes.any():
+            found += about_cells(
+                log,
+                positions_of(dashes),
+                column=outcome.name,
+                code="dash_beside_plus_grades",
+                severity=Severity.WARNING,
+                words=lambda _: _DASH_WORDS,
             )
     return tuple(found)
 

@@ -40,7 +40,9 @@ def column_of_header(log: FiringLog, header: str, *, file: str) -> str:
 def _gather(log: FiringLog, cells: pd.DataFrame) -> Finding:
     """Word cells of one column of one file: how many, which, what was expected, what to do."""
     file, header = str(cells["file"].iloc[0]), str(cells["column"].iloc[0])
-    expected = describe_expected(log, column_of_header(log, header, file=file), file=file)
+    name = column_of_header(log, header, file=file)
+    expected = describe_expected(log, name, file=file)
+    empty = "" if name == log.codebook.date else ", or leave the cell empty when nobody looked"
     count = "1 cell" if len(cells) == 1 else f"{len(cells)} cells"
     message = (
         f"{show_text(file)}, column {show_text(header)}: {count} set aside: {_list_cells(cells)}"
@@ -49,7 +51,7 @@ def _gather(log: FiringLog, cells: pd.DataFrame) -> Finding:
         code=UNUSABLE,
         severity=Severity.WARNING,
         message=f"{message} Expected {expected}." if expected else message,
-        advice="Write what was meant, or leave the cell empty when nobody looked.",
+        advice=f"Write what was meant{empty}.",
         column=header,
         rows=tuple(sorted({int(row) for row in cells["row"]})),
         file=file if len(log.files) > 1 else None,

@@ -18,9 +18,11 @@ from outcomes.log.check_firings import (
     check_firing_column,
     check_firing_sizes,
     check_loaded_counts,
+    check_unread_firings,
 )
 from outcomes.log.check_grades import (
     check_blank_grades,
+    check_dash_grades,
     check_missing_outcomes,
     check_same_grades,
 )
@@ -34,6 +36,7 @@ RULES: tuple[Rule, ...] = (
     check_identical_rows,
     check_duplicate_ids,
     check_firing_column,
+    check_unread_firings,
     check_blank_firings,
     check_firing_values,
     check_far_dates,
@@ -41,6 +44,7 @@ RULES: tuple[Rule, ...] = (
     check_loaded_counts,
     check_missing_outcomes,
     check_blank_grades,
+    check_dash_grades,
     check_same_grades,
     check_notes,
     check_look_alike_names,

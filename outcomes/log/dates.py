@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from types import MappingProxyType
 
@@ -96,6 +96,7 @@ class _Entry:
     reason: str = ""
     moment: datetime | None = None
     numbers: tuple[int, int, int] | None = None
+    is_dotted: bool = False
     time: tuple[int, int, int] = (0, 0, 0)
 
 
@@ -114,7 +115,10 @@ def parse_dates(texts: Sequence[str], order: str = "") -> DateColumn:
     Year-first dates are always year, month, day. Of "03/04/2024" and its like the order is
     never guessed: it is settled by the argument, by a number above 12 somewhere in the column
     while none speaks for the other order, or not at all. An entry that is a real day one way
-    round only ("25/03/2024") is read that way under any order. A year of two figures stands
+    round only ("25/03/2024") is read that way under any order. Numbers between dots are commonly
+    day first (common practice, no source): a "5/13/2025" says nothing about "3.6.2025", and
+    where dates with dots and dates with other signs disagree, each kind is settled by its own.
+    A year of two figures stands
     last and is 2000-2068 up to 68, 1969-1999 above: the POSIX window. Month names are English,
     whatever the machine's language.
 
@@ -131,7 +135,8 @@ def parse_dates(texts: Sequence[str], order: str = "") -> DateColumn:
     """
     entries = [_parse_entry(text) for text in texts]
     settled = order or _order_of(entries)
-    read = [_settle(entry, settled) for entry in entries]
+    orders = {kind: order or _order_of_kind(entries, dotted=kind) for kind in (False, True)}
+    read = [_settle(entry, orders[entry.is_dotted]) for entry in entries]
     moments = [entry.moment for entry in read]
     return DateColumn(
         values=np.array([moment or "NaT" for moment in moments], dtype="datetime64[s]"),
@@ -190,7 +195,8 @@ def _parse_day(text: str, time: tuple[int, int, int]) -> _Entry:
             )
     match = _NUMBERS.fullmatch(text)
     if match:
-        return _in_numbers(int(match["first"]), int(match["second"]), _year(match["year"]), time)
+        read = _in_numbers(int(match["first"]), int(match["second"]), _year(match["year"]), time)
+        return replace(read, is_dotted=match[2] == ".")
     if any(pattern.fullmatch(text) for pattern in _NO_YEAR):
         return _aside(NO_YEAR)
     return _aside(DAY_NUMBER if _BARE_NUMBER.fullmatch(text) else NOT_A_DATE)
@@ -234,6 +240,13 @@ def _order_of(entries: Sequence[_Entry]) -> str:
     if day_first == month_first:
         return ""
     return DAY_FIRST if day_first else MONTH_FIRST
+
+
+def _order_of_kind(entries: Sequence[_Entry], *, dotted: bool) -> str:
+    """Return the order of the entries with dots, or of the others: their own, else the column's."""
+    own = _order_of([entry for entry in entries if entry.is_dotted == dotted])
+    whole = _order_of(entries)
+    return own or ("" if dotted and whole == MONTH_FIRST else whole)
 
 
 def _settle(entry: _Entry, order: str) -> _Entry:

@@ -22,7 +22,10 @@ from outcomes.log.units_row import NO_PIECE, read_units
 REPEATS_HEADER = "it repeats the header"
 HEADER_IS_AMONG = 20  # rows looked at for the header
 TOTALS = re.compile(
-    r"\W*((grand|sub)[- ]?)?(totals?|sums?|averages?|means?|avg|counts?|medians?)\W*",
+    r"\W*((grand|sub)[- ]?)?(totals?|sums?|averages?|means?|avg|counts?|medians?"
+    # German, French, Spanish, Dutch: common practice, no source.
+    r"|(zwischen)?summen?|gesamt(summe)?|insgesamt|mittelwert|durchschnitt"
+    r"|sous[- ]?tota(l|ux)|sommes?|moyennes?|suma|promedio|(sub)?totaal|gemiddelde)\W*",
     re.IGNORECASE,
 )
 

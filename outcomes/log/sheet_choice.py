@@ -1,5 +1,6 @@
 """Which sheet of a workbook holds the log."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -9,7 +10,7 @@ from outcomes.finding import Finding, Severity
 from outcomes.log.codebook import Codebook
 from outcomes.log.files import FileBytes
 from outcomes.log.layout import HEADER_IS_AMONG, count_columns, find_header
-from outcomes.log.quoting import list_words, quote_text
+from outcomes.log.quoting import list_words, quote_text, show_text
 from outcomes.log.workbook_cells import text_of_cell
 
 LOOKED_AT = 2 * HEADER_IS_AMONG  # sheet rows, blank ones included
@@ -78,7 +79,7 @@ def note_choice(choice: SheetChoice, file: FileBytes) -> tuple[Finding, ...]:
     advice = "Nothing, if that is the log."
     if rivals:
         message += f" {_list_titles(rivals)} may hold pieces as well."
-        advice = f"To read another sheet too, give it as {file.name}#{rivals[0]}."
+        advice = f"To read another sheet too, give it as {_for_the_shell(file.name, rivals[0])}."
     finding = Finding(
         code="sheet_chosen",
         severity=Severity.WARNING if rivals or choice.is_hidden else Severity.NOTE,
@@ -113,6 +114,12 @@ def _count_columns(sheet: Any, codebook: Codebook) -> int:
     rows = [(number, cells) for number, cells in rows if "".join(cells).strip()]
     place = find_header(rows, codebook)
     return 0 if place is None else count_columns(rows[place][1], codebook)
+
+
+def _for_the_shell(name: str, title: str) -> str:
+    """Return what to type on a command line, in double quotes where a shell would cut it."""
+    typed = f"{name}#{title}"
+    return typed if re.fullmatch(r"[\w.#-]+", typed) else f'"{show_text(typed)}"'
 
 
 def _list_titles(titles: Sequence[str]) -> str:

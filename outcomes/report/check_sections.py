@@ -46,7 +46,10 @@ def describe_rows(log: FiringLog) -> list[str]:
     more = len(account.set_aside) - MOST_ROWS_SET_ASIDE
     if more > 0:
         reasons = Counter(row.reason for row in account.set_aside[MOST_ROWS_SET_ASIDE:])
-        told = [f"{n} times: {reason.rstrip('.')}" for reason, n in reasons.most_common(3)]
+        told = [
+            f"{'once' if n == 1 else f'{n} times'}: {reason.rstrip('.')}"
+            for reason, n in reasons.most_common(3)
+        ]
         lines += wrap_text(f"and {count_of(more, 'more row')} ({'; '.join(told)})", first="  ")
     return lines
 

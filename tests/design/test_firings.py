@@ -34,6 +34,25 @@ def test_a_piece_without_an_id_joins_the_only_firing_of_its_day(make_log):
     assert firings.labels.tolist() == ["A", "A", "B", "C", "2025-03-08", "piece in row 7"]
 
 
+def test_an_unreadable_date_is_the_firing_of_all_pieces_of_its_text(make_log):
+    log = make_log(
+        {"fired_on": ["2025-03-01"] + [None] * 4, "luster": [1, 2, 3, 0, 1]},
+        written={("fired_on", i): "Mon 12 May" for i in (1, 2, 3)},
+        unusable={("fired_on", i): "this date has no year" for i in (1, 2, 3)},
+    )
+    labels = find_firings(log).labels.tolist()
+    assert labels == ["2025-03-01"] + ["Mon 12 May"] * 3 + ["piece in row 6"]
+
+
+def test_a_piece_without_an_id_joins_the_only_firing_of_its_unreadable_date(make_log):
+    log = make_log(
+        {"firing_id": ["A", None, "B"], "fired_on": [None] * 3, "luster": [1, 2, 3]},
+        written={("fired_on", i): text for i, text in enumerate(["9 May", "9 May", "18 May"])},
+        unusable={("fired_on", i): "this date has no year" for i in range(3)},
+    )
+    assert find_firings(log).labels.tolist() == ["A", "A", "B"]
+
+
 def test_firings_are_numbered_in_order_of_first_appearance(tiny_log):
     codes, names = number_firings(find_firings(tiny_log).labels[::-1])
     assert names == ("3", "2", "1")

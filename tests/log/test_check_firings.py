@@ -11,7 +11,9 @@ from outcomes.log.check_firings import (
     check_firing_column,
     check_firing_sizes,
     check_loaded_counts,
+    check_unread_firings,
 )
+from outcomes.log.firings import firing_labels, pieces_per_firing
 
 
 def firings(sizes):
@@ -139,3 +141,88 @@ def test_as_many_rows_as_pieces_loaded_needs_no_word(make_log):
 
 def test_pieces_loaded_is_not_compared_where_no_column_names_the_firing(make_log):
     assert check_loaded_counts(make_log({"pieces_loaded": [5, 5], "luster": [1, 2]})) == ()
+
+
+DAYS = ["2025-05-01", "2025-05-01", "2025-05-09", "2025-05-09"]
+
+
+def log_of_days(make_log, days, **more):
+    """A log by dates in which those without a year could not be read."""
+    unread = {("fired_on", i): day for i, day in enumerate(days) if "20" not in day}
+    return make_log(
+        {
+            "fired_on": [None if "20" not in day else day for day in days],
+            "luster": [i % 5 for i in range(len(days))],
+        },
+        written=unread,
+        unusable=dict.fromkeys(unread, "this date has no year"),
+        **more,
+    )
+
+
+def test_dates_that_cannot_be_read_are_to_settle_first(make_log):
+    log = log_of_days(make_log, ["2025-05-01", "Fri 9 May", "Fri 9 May", "Sun 18 May"])
+    (finding,) = check_unread_firings(log)
+    assert (finding.code, finding.severity) == ("unread_firing", Severity.PROBLEM)
+    assert finding.rows == (3, 4, 5)
+    assert finding.message.startswith(
+        "log.csv, column fired_on: the date of 3 pieces cannot be read, from row 3 on: "
+        "'Fri 9 May' (2 rows) and 'Sun 18 May' (1 row). Expected the date of every piece"
+    )
+    assert "such as 2025-03-04 or 4 March 2025" in finding.advice
+
+
+def test_dates_that_can_be_read_have_nothing_to_settle(make_log):
+    assert check_unread_firings(log_of_days(make_log, DAYS)) == ()
+
+
+def test_a_blank_date_is_not_called_unreadable(make_log):
+    log = make_log({"fired_on": ["2025-05-01", None], "luster": [1, 2]})
+    assert check_unread_firings(log) == ()
+
+
+def test_a_firing_that_cannot_be_read_is_to_settle_first_too(make_log):
+    log = make_log(
+        {"firing_id": ["A", None], "luster": [1, 2]},
+        written={("firing_id", 1): "?!"},
+        unusable={("firing_id", 1): "not a name"},
+    )
+    (finding,) = check_unread_firings(log)
+    assert "the firing of 1 piece cannot be read" in finding.message
+
+
+def test_no_dates_are_asked_for_where_the_firings_are_named(make_log):
+    log = make_log(
+        {"firing_id": ["A", "B"], "fired_on": [None, None], "luster": [1, 2]},
+        written={("fired_on", 0): "9 May"},
+        unusable={("fired_on", 0): "this date has no year"},
+    )
+    assert check_unread_firings(log) == ()
+
+
+def test_unreadable_dates_part_the_pieces_as_readable_ones_do(make_log):
+    bare = [f"{int(day[-2:])} May" for day in DAYS]
+    read, unread = log_of_days(make_log, DAYS), log_of_days(make_log, bare)
+    assert list(pieces_per_firing(read).values()) == [2, 2]
+    assert pieces_per_firing(unread) == {"1 May": 2, "9 May": 2}
+
+
+def test_one_unreadable_text_in_two_files_is_two_firings(make_log):
+    log = log_of_days(make_log, ["3", "3", "3"], files=["march.csv", "march.csv", "april.csv"])
+    assert pieces_per_firing(log) == {"3 in march.csv": 2, "3 in april.csv": 1}
+
+
+def test_a_ditto_mark_below_an_unreadable_date_is_of_its_firing(make_log):
+    log = log_of_days(make_log, ["9 May", '"', "18 May", '"', '"'])
+    assert pieces_per_firing(log) == {"9 May": 2, "18 May": 3}
+
+
+def test_a_ditto_mark_with_nothing_above_stays_without_a_firing(make_log):
+    log = log_of_days(make_log, ['"', "9 May"])
+    assert firing_labels(log).tolist() == [None, "9 May"]
+
+
+def test_a_mark_for_nothing_names_no_firing(make_log):
+    log = make_log({"firing_id": ["A", None], "luster": [1, 2]}, written={("firing_id", 1): "-"})
+    (finding,) = check_blank_firings(log)
+    assert finding.rows == (3,)

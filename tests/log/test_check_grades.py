@@ -5,6 +5,7 @@ from dataclasses import replace
 from outcomes.finding import Severity
 from outcomes.log.check_grades import (
     check_blank_grades,
+    check_dash_grades,
     check_missing_outcomes,
     check_same_grades,
 )
@@ -108,3 +109,24 @@ def test_blanks_on_glazes_it_does_not_apply_to_are_no_blanks(twelve, codebook):
 
 def test_a_column_of_grades_without_any_is_left_to_the_account(twelve):
     assert check_blank_grades(twelve({"luster": [None] * 24})) == ()
+
+
+def log_of_signs(make_log, signs):
+    """A log whose lusters are typed as signs: dashes blank, the others grades."""
+    values = [None if sign == "-" else i % 5 for i, sign in enumerate(signs)]
+    return make_log(
+        {"luster": values}, written={("luster", i): sign for i, sign in enumerate(signs)}
+    )
+
+
+def test_a_dash_beside_plus_grades_is_warned_of(make_log):
+    (finding,) = check_dash_grades(log_of_signs(make_log, ["+", "-", "++", "-"]))
+    assert (finding.code, finding.severity) == ("dash_beside_plus_grades", Severity.WARNING)
+    assert finding.rows == (3, 5)
+    assert "2 cells with a dash read as blank" in finding.message
+    assert "as words or numbers" in finding.advice
+
+
+def test_a_dash_beside_numbers_or_pluses_without_a_dash_need_no_word(make_log):
+    assert check_dash_grades(log_of_signs(make_log, ["3", "-", "1"])) == ()
+    assert check_dash_grades(log_of_signs(make_log, ["+", "++", "+++"])) == ()

@@ -131,6 +131,27 @@ def test_entries_that_disagree_settle_nothing_for_the_others():
     assert [str(day)[:10] for day in column.values] == ["2024-04-13", "2024-04-14", "NaT"]
 
 
+def test_a_month_first_date_with_slashes_leaves_dotted_dates_open():
+    column = parse_dates(["3.6.25", "5/13/2025", "3/6/25"])
+    assert column.ambiguous == (0,)
+    assert [str(day)[:10] for day in column.values] == ["NaT", "2025-05-13", "2025-03-06"]
+
+
+def test_dates_with_dots_and_with_slashes_are_each_settled_by_their_own():
+    column = parse_dates(["3.6.25", "25.6.25", "5/13/2025", "3/6/25"])
+    assert column.ambiguous == ()
+    days = [str(day)[:10] for day in column.values]
+    assert days == ["2025-06-03", "2025-06-25", "2025-05-13", "2025-03-06"]
+
+
+def test_a_day_first_date_with_slashes_settles_dotted_dates():
+    assert parse_dates(["3.6.25", "25/6/25"]).values.astype(str)[0][:10] == "2025-06-03"
+
+
+def test_a_dotted_date_of_its_own_may_put_the_month_first():
+    assert parse_dates(["3.6.25", "5.13.25"]).values.astype(str)[0][:10] == "2025-03-06"
+
+
 def test_the_same_day_both_ways_round_is_no_question():
     column = parse_dates(["03/03/24"])
     assert (day_of("03/03/24"), ()) == ("2024-03-03", column.ambiguous)

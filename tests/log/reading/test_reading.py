@@ -84,6 +84,23 @@ def test_a_repeated_header_and_a_line_of_totals_are_set_aside(
     assert (23, 20) == (log.account.rows_read, log.account.rows_used)
 
 
+@pytest.mark.parametrize(
+    "word",
+    ["Summe", "Gesamt:", "Zwischensumme", "Mittelwert", "Somme", "Sous-total", "moyenne", "Suma",
+     "Promedio", "Totaal", "gemiddelde"],
+)  # fmt: skip
+def test_totals_in_the_studios_own_language_are_no_pieces(
+    read: Callable, type_text: Typed, plain: Rows, word: str
+) -> None:
+    log = read(type_text(plain) + f"{word},,,,,,380,,,,,,\n")
+    (row,) = log.account.set_aside
+    assert f"it begins with '{word}': a line of totals" in row.reason
+
+
+def test_a_glaze_named_like_a_total_is_a_piece(read: Callable) -> None:
+    assert 1 == len(read("glaze,luster,firing_id\nSumma Moss,3,V1\n").values)
+
+
 def test_a_footnote_is_no_piece(read: Callable, type_text: Typed, plain: Rows) -> None:
     log = read(type_text(plain) + "* refired in June\n")
     (row,) = log.account.set_aside
@@ -102,6 +119,33 @@ def test_a_row_of_units_states_the_units_and_is_no_piece(
     expected = (float(plain[0]["pull_temp_f"]) - 32) / 1.8
     assert expected == pytest.approx(log.values["pull_temp_c"][0])
     assert "scale_inferred" not in codes(log)
+
+
+UNIT_ROWS = [
+    "#,,,(secs),(min),(h),(y/n),(0-4)",
+    ",,,(secs),(min after),(h),(y/n),(0-4)",
+    ",,,(secs),(min),(hours),wet?,grade",
+]
+
+
+@pytest.mark.parametrize("units", UNIT_ROWS)
+def test_units_are_read_beside_number_signs_choices_and_scales(read: Callable, units: str) -> None:
+    head = "Firing,Pot,Glaze,Air time,Lid,Smoke time,Towel,Lustre"
+    log = read(f"{head}\n{units}\n1,a,Sedge,5,1,0.5,y,3\n")
+    assert [2] == [row.row for row in log.account.set_aside]
+    assert (5.0, 60.0, 30.0) == tuple(
+        log.values[name][0] for name in ("seconds_to_can", "lid_delay_s", "time_in_can_min")
+    )
+
+
+@pytest.mark.parametrize(
+    "row", ["# hot day,,,,,,,", "# kiln at 3 h,,,h,min,,,", "#7,C,Sedge,5,1,0.5,y,3"]
+)
+def test_a_remark_or_piece_with_a_number_sign_states_no_units(read: Callable, row: str) -> None:
+    head = "Firing,Pot,Glaze,Air time,Lid,Smoke time,Towel,Lustre"
+    log = read(f"{head}\n{row}\n1,a,Sedge,5,1,0.5,y,3\n")
+    assert "holds the units" not in "".join(row.reason for row in log.account.set_aside)
+    assert 1.0 == log.values["lid_delay_s"].iloc[-1]
 
 
 def test_columns_that_are_not_known_are_kept_aside_and_listed_to_twelve(read: Callable) -> None:

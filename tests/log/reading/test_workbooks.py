@@ -213,6 +213,18 @@ def test_the_sheet_that_names_most_columns_is_read_and_the_others_named(
     assert "log.xlsx#Summer" in finding.advice
 
 
+def test_a_sheet_whose_name_a_shell_would_cut_is_advised_in_quotation_marks(
+    read_sheet: Callable,
+) -> None:
+    def two_months(sheet: Worksheet) -> None:
+        april = sheet.parent.create_sheet("Apr 2025")
+        for row in sheet.iter_rows(values_only=True, max_row=6):
+            april.append(list(row))
+
+    finding = said(read_sheet(two_months), "sheet_chosen")
+    assert finding.advice == 'To read another sheet too, give it as "log.xlsx#Apr 2025".'
+
+
 def test_any_sheet_can_be_asked_for_by_name(read_sheet: Callable) -> None:
     log = read_sheet(three_sheets, sheet="summer")
     assert ("Summer", 5) == (log.files[0].sheet, log.account.rows_used)
