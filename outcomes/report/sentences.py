@@ -153,8 +153,10 @@ def describe_tangle(tangle: Tangle, outcome: Outcome, teller: Teller) -> str:
         return sentence
     numbers: dict[str, Value] = {
         **values,
+        "own": mid_sentence(teller.label(tangle.factor)),
+        "twin": mid_sentence(teller.label(tangle.with_factors[0])),
         "alone": describe_change(tangle.alone, wording),
-        "twin": describe_change(tangle.twin_alone, wording),
+        "other": describe_change(tangle.twin_alone, wording),
         "joint": describe_change(tangle.joint, wording),
     }
     return f"{sentence} {say('unknown.tangle_joint', numbers)}"

@@ -130,8 +130,14 @@ def test_a_place_is_never_a_bare_order(luster, teller):
 def test_a_tangle_shows_both_readings_and_the_joint_one(luster, teller):
     sentence = describe_tangle(luster.tangles[0], luster.outcome, teller)
     assert "Lid delay moved together with quench" in sentence
-    assert "Both moved together: 11 fewer" in sentence
-    assert "Lid delay alone: 6 fewer; quench alone: 5 fewer." in sentence
+    assert "How many of 100 pieces show broad luster or better, both moved together: 11 fewer." in (
+        sentence
+    )
+    assert (
+        "Lid delay alone, with quench left out of the calculation: 6 fewer; quench alone, with lid "
+        "delay left out: 5 fewer."
+    ) in sentence
+    assert "No interval is given" in sentence
     alone = replace(luster.tangles[0], alone=None)
     assert "fewer" not in describe_tangle(alone, luster.outcome, teller)
 
