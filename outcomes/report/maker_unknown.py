@@ -214,7 +214,7 @@ def _further(effect: Effect) -> int | None:
 def _unusable(teller: Teller) -> list[Section]:
     say = teller.wording.say
     items = tuple(
-        say("unknown.item", {"label": part.outcome.label, "reason": part.why_not})
+        _with_label(part.outcome.label, part.why_not, teller)
         for part in teller.study.outcomes
         if not part.usable
     )
