@@ -102,9 +102,9 @@ def _steps(terms: tuple[Term, ...], rows: Rows, codebook: Codebook) -> list[_Ste
     return [
         *(_softening(t.factor) for t in last_first if t.knots),
         *(_pooling(t.factor) for t in last_first if OTHER in t.levels[1:] and len(t.levels) > 2),
-        *(_leaving(t.factor) for t in leaving),
+        *(_leaving(t.factor, codebook) for t in leaving),
         *(_straightening(t.factor) for t in last_first if t.shape is Shape.WINDOW),
-        *(_leaving(t.factor) for t in after),
+        *(_leaving(t.factor, codebook) for t in after),
     ]
 
 
@@ -134,14 +134,15 @@ def _change(state: Budgeted, factor: str, change: Callable[[Term], Term]) -> Bud
     return replace(state, terms=terms)
 
 
-def _leaving(factor: str) -> _Step:
+def _leaving(factor: str, codebook: Codebook) -> _Step:
     def step(state: Budgeted) -> Budgeted:
         if len(state.terms) == 1:
             return state
         gone = next(t for t in state.terms if t.factor == factor)
         reason = (
-            "The log is too small to hold this beside everything else that was written down; "
-            "it gave way by the order stated under 'how it was computed'."
+            "The log is too small to hold this beside everything else that was written down. "
+            "What was recorded but not chosen gives way first, then choices named in words and "
+            f"groups, then the settings that were changed in the fewest {codebook.cluster_word}s."
         )
         excluded = Excluded(factor=factor, role=gone.role, code="too_many_columns", reason=reason)
         return replace(
@@ -160,23 +161,33 @@ def _said(before: tuple[Term, ...], state: Budgeted, limit: int, rows: Rows) -> 
     bent = [t.factor for t in before if t.shape is Shape.WINDOW and _shape(after, t) != t.shape]
     softened = [t.factor for t in before if t.knots and _is_parabola(after, t)]
     gone = [e.factor for e in state.excluded]
+    labels = {factor.name: _lower_first(factor.label) for factor in rows.factors}
     parts = [
         (pooled, "rare levels counted with the commonest: "),
         (softened, "entered as parabolas: "),
         (bent, "entered as straight lines: "),
         (gone, "left out: "),
     ]
-    changed = "; ".join(words + ", ".join(names) for names, words in parts if names)
+    changed = "; ".join(
+        words + ", ".join(labels.get(name, name) for name in names)
+        for names, words in parts
+        if names
+    )
     return Finding(
         code="too_many_columns",
         severity=Severity.WARNING,
         message=(
             f"{len(rows.grade)} graded pieces from {len(rows.firing_names)} firings can carry "
-            f"{limit} columns; what was written down needs {count_columns(before)}. "
-            f"{changed.capitalize()}."
+            f"{limit} column{'' if limit == 1 else 's'}; what was written down needs "
+            f"{count_columns(before)}. {changed[:1].upper()}{changed[1:]}."
         ),
         advice="More firings let more be looked at together.",
     )
+
+
+def _lower_first(label: str) -> str:
+    """Return a label for the middle of a sentence; a shortened word keeps its capitals."""
+    return label if label[1:2].isupper() else label[:1].lower() + label[1:]
 
 
 def _levels(after: dict[str, Term], term: Term) -> tuple[str, ...]:

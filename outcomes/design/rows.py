@@ -150,7 +150,7 @@ def _graded(
 def _nothing_graded(log: FiringLog, outcome: Outcome, left_out: tuple[tuple[str, int], ...]) -> str:
     why = "; ".join(f"{n} × {reason}" for reason, n in left_out)
     return (
-        f"{outcome.label}: none of the {len(log.values)} {log.codebook.piece_word}s can be used "
+        f"{outcome.label}: of the {len(log.values)} {log.codebook.piece_word}s none can be used "
         f"({why}). Grade some {log.codebook.piece_word}s in column {outcome.name}."
     )
 

@@ -119,8 +119,10 @@ def check_few_firings(log: FiringLog) -> tuple[Finding, ...]:
     seen = f"The log holds {count_of(number, firing)}."
     if number < FEWEST_FIRINGS:
         message = (
-            f"{seen} Fewer than {FEWEST_FIRINGS} {firing}s give tables of what happened, but no "
-            "intervals and no verdict beyond 'cannot tell yet'."
+            f"{seen} Nothing can be told from one {firing}'s luck, so nothing is compared."
+            if number == 1
+            else f"{seen} Fewer than {FEWEST_FIRINGS} {firing}s give tables of what happened, but "
+            "no intervals and no verdict beyond 'cannot tell yet'."
         )
         advice = f"Log at least {FEWEST_FIRINGS} {firing}s, better {COMFORTABLE_FIRINGS} or more."
         return (about_log("few_firings", Severity.WARNING, message=message, advice=advice),)

@@ -15,6 +15,7 @@ BLANK = "blank"
 NOT_USABLE = "written but not usable"
 OTHER_GLAZE = "of a glaze it does not apply to"
 ROW_SET_ASIDE = "in rows set aside"
+NOT_COMPARED = "graded, but nothing could be compared"
 
 
 def outcome_account(log: FiringLog) -> tuple[OutcomeAccount, ...]:

@@ -56,8 +56,13 @@ def describe_own_doubt(finding: Finding, label: str) -> str:
     >>> describe_own_doubt(found, "Luster")
     'So it is.'
     """
-    text = describe_doubt(finding).removeprefix(f"{label}: ")
-    return text[:1].upper() + text[1:]
+    return drop_label(describe_doubt(finding), label)
+
+
+def drop_label(text: str, label: str) -> str:
+    """Return a sentence without the name of its outcome at the head, under that very heading."""
+    rest = text.removeprefix(f"{label}: ")
+    return rest[:1].upper() + rest[1:]
 
 
 def spoken_findings(part: OutcomeStudy) -> tuple[Finding, ...]:

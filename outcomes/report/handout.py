@@ -205,7 +205,7 @@ def _count(rate: float, value: str, values: dict[str, Value], teller: Teller) ->
 
 
 def _build_lists(teller: Teller, shown: set[str]) -> tuple[ShortList, ...]:
-    """Return what need not be watched, what is open and, where there is any, what has two sides."""
+    """Return what need not be watched, what is open and, if any, what is tangled or two-sided."""
     said = _words_by_factor(teller)
     small = [name for name, by in said.items() if name not in shown and _is_small(by)]
     choice = [
@@ -218,14 +218,16 @@ def _build_lists(teller: Teller, shown: set[str]) -> tuple[ShortList, ...]:
         for name, by in said.items()
         if name not in known and _first_open(by) is word
     ]
+    tangled = [name for name in unknown if _first_open(said[name]) is Word.TANGLED]
+    unknown = [name for name in unknown if name not in tangled]
     kinds = [
         ("small", [_small_item(name, said[name], teller) for name in small]),
         ("unknown", [shorten(teller.label(name)) for name in unknown]),
-        ("choice", [shorten(teller.label(name)) for name in choice]),
     ]
-    told = kinds if choice else kinds[:2]
-    room = ITEM_LETTERS * 2 // len(told)
-    return tuple(_list(key, items, teller, room=room) for key, items in told)
+    sometimes = (("tangled", tangled), ("choice", choice))
+    kinds += [(key, [shorten(teller.label(n)) for n in names]) for key, names in sometimes if names]
+    room = ITEM_LETTERS * 2 // len(kinds)
+    return tuple(_list(key, items, teller, room=room) for key, items in kinds)
 
 
 def _words_by_factor(teller: Teller) -> dict[str, dict[str, Word]]:
@@ -274,6 +276,7 @@ def _list(key: str, items: Sequence[str], teller: Teller, *, room: int) -> Short
     titles = {
         "small": ("handout.small", "handout.small_lead", "handout.small_none"),
         "unknown": ("handout.unknown", "handout.unknown_lead", "handout.unknown_none"),
+        "tangled": ("handout.tangled", "handout.tangled_lead", "handout.tangled_lead"),
         "choice": ("handout.choice", "handout.choice_lead", "handout.choice_lead"),
     }
     title, lead, none = titles[key]

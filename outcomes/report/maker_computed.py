@@ -5,6 +5,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from outcomes.doubts.explanations import Explanation
+from outcomes.log.computed import ASSUMED_WALL_MM
 from outcomes.log.derived import Derived
 from outcomes.report.amounts import describe_number
 from outcomes.report.document import Block, Callout, Depth, ItemList, Paragraph, Tone
@@ -62,7 +63,14 @@ def _describe_spread(made: Derived, teller: Teller) -> str:
         "low": describe_computed_amount(float(low), factor.unit, teller, step=factor.step),
         "high": describe_computed_amount(float(high), factor.unit, teller, step=factor.step),
     }
-    return teller.wording.say("computed.spread", values)
+    spread = teller.wording.say("computed.spread", values)
+    if not made.column.assumed.any():
+        return spread
+    sign = teller.sign("mm")
+    wall = f"{ASSUMED_WALL_MM:g}\u202f{sign}"
+    assumed: dict[str, Value] = {"n": int(made.column.assumed.sum()), "wall": wall}
+    told = teller.wording.say("computed.assumed", assumed)
+    return f"{spread} {told}"
 
 
 def describe_computed_amount(

@@ -53,9 +53,13 @@ def build_method(teller: Teller) -> Section:
 
 
 def _more(teller: Teller) -> list[tuple[str, ...]]:
-    """Return what only some logs need said, part by part."""
-    thinned = say_thinned(teller, "method.thinned")
-    return [thinned if name == "luck" else () for name in _PARTS]
+    """Return what hangs on the log, part by part."""
+    say, values = teller.wording.say, _values(teller)
+    is_redrawn = any(part.redraws is not None for part in teller.study.outcomes)
+    opinions = say("method.luck_opinions" if is_redrawn else "method.luck_once", values)
+    rests = say("method.luck_rests", values)
+    luck = (opinions, rests, *say_thinned(teller, "method.thinned"))
+    return [luck if name == "luck" else () for name in _PARTS]
 
 
 def _values(teller: Teller) -> dict[str, Value]:

@@ -17,7 +17,12 @@ from outcomes.report.document import (
     Tone,
     make_key,
 )
-from outcomes.report.doubts_in_place import describe_own_doubt, doubts_of_outcome, doubts_of_setting
+from outcomes.report.doubts_in_place import (
+    describe_own_doubt,
+    doubts_of_outcome,
+    doubts_of_setting,
+    drop_label,
+)
 from outcomes.report.maker_grades import build_uneven
 from outcomes.report.maker_strip import build_strip
 from outcomes.report.maker_trust import build_trust, describe_skill
@@ -38,7 +43,9 @@ def build_outcomes(teller: Teller) -> Section:
     parts = tuple(_build_part(part, teller) for part in teller.study.outcomes)
     lead = Paragraph(text=say("outcomes.lead"), tone=Tone.LEAD)
     order = Paragraph(text=say("outcomes.order_note"), tone=Tone.FINE)
-    return Section(key="outcomes", title=say("outcomes.title"), blocks=(lead, order, *parts))
+    is_drawn = any(ranked_effects(part) for part in teller.study.outcomes)
+    blocks: tuple[Block, ...] = (lead, order, *parts) if is_drawn else parts
+    return Section(key="outcomes", title=say("outcomes.title"), blocks=blocks)
 
 
 def ranked_effects(part: OutcomeStudy) -> tuple[tuple[Effect, RankedFactor], ...]:
@@ -51,7 +58,7 @@ def _build_part(part: OutcomeStudy, teller: Teller) -> Section:
     say = teller.wording.say
     key = make_key(f"outcome-{part.outcome.name}")
     if not part.usable:
-        text = say("outcomes.not_usable", {"why_not": part.why_not})
+        text = say("outcomes.not_usable", {"why_not": drop_label(part.why_not, part.outcome.label)})
         return Section(key=key, title=part.outcome.label, blocks=(Paragraph(text=text),))
     pairs = ranked_effects(part)
     blocks: list[Block] = [Paragraph(text=describe_grades(part, teller))]

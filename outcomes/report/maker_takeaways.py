@@ -22,6 +22,7 @@ from outcomes.report.maker_pots import build_pots_picture
 from outcomes.report.sentences import build_statement, describe_further, word_of
 from outcomes.report.teller import Teller
 from outcomes.report.wording import join_words, mid_sentence
+from outcomes.resampling.intervals import FEWEST_FIRINGS
 from outcomes.study.record import OutcomeStudy, Study
 
 MOST = 6
@@ -125,7 +126,8 @@ def describe_account(teller: Teller) -> str:
         "used": account.rows_used,
         "aside": len(account.set_aside),
     }
-    return teller.wording.say("takeaway.account", values)
+    whole = not account.set_aside
+    return teller.wording.say("takeaway.account_whole" if whole else "takeaway.account", values)
 
 
 def _not_foretold(study: Study, teller: Teller) -> list[str]:
@@ -227,7 +229,10 @@ def describe_grouping(study: Study, teller: Teller) -> list[str]:
     remarks = []
     if study.cluster == study.log.codebook.date:
         remarks.append(say("takeaway.by_date"))
-    if study.firings < FEW_FIRINGS:
+    if study.firings < FEWEST_FIRINGS:
+        values = {"n": study.firings, "least": FEWEST_FIRINGS}
+        remarks.append(say("takeaway.too_few", values))
+    elif study.firings < FEW_FIRINGS:
         remarks.append(say("takeaway.rough", {"n": study.firings}))
     return remarks
 

@@ -23,7 +23,7 @@ from outcomes.report.maker_findings import SHARED_HABITS, describe_finding
 from outcomes.report.sentences import describe_tangle, word_of
 from outcomes.report.teller import Teller
 from outcomes.report.wording import join_words, mid_sentence
-from outcomes.study.record import NotLearnt, OutcomeStudy
+from outcomes.study.record import NotLearnt, OutcomeStudy, Tangle
 
 TRUSTED_FIRINGS = 12
 
@@ -140,7 +140,7 @@ def _tangles(teller: Teller) -> Statements:
     items += [Statement(text=text) for text in _not_learnt(teller, _has_word(Word.TANGLED))]
     for part in _usable(teller):
         effects = {effect.contrast.factor: effect for effect in part.effects}
-        for tangle in part.tangles:
+        for tangle in _once(part.tangles):
             names = (tangle.factor, *tangle.with_factors)
             shown = [effects[name] for name in names if name in effects]
             items.append(
@@ -151,6 +151,18 @@ def _tangles(teller: Teller) -> Statements:
                 )
             )
     return Statements(items=tuple(items))
+
+
+def _once(tangles: Sequence[Tangle]) -> list[Tangle]:
+    """Return the tangles without the second telling of a pair: it is found from both sides."""
+    told: list[Tangle] = []
+    for one in tangles:
+        if not any(
+            (first.factor,) == one.with_factors and first.with_factors == (one.factor,)
+            for first in told
+        ):
+            told.append(one)
+    return told
 
 
 def _thin(teller: Teller) -> list[str]:
@@ -202,7 +214,7 @@ def _further(effect: Effect) -> int | None:
 def _unusable(teller: Teller) -> list[Section]:
     say = teller.wording.say
     items = tuple(
-        say("unknown.item", {"label": part.outcome.label, "reason": part.why_not})
+        _with_label(part.outcome.label, part.why_not, teller)
         for part in teller.study.outcomes
         if not part.usable
     )

@@ -1,6 +1,7 @@
 """One outcome for the researcher: the model, every estimate, the ranks, and every doubt."""
 
 from outcomes.report.document import Block, Paragraph, Section, make_key
+from outcomes.report.doubts_in_place import drop_label
 from outcomes.report.maker_outcomes import describe_grades
 from outcomes.report.research_doubts import build_research_doubts
 from outcomes.report.research_estimates import build_estimates
@@ -19,7 +20,7 @@ def build_research_outcome(part: OutcomeStudy, teller: Teller) -> Section:
     key = make_key(f"outcome-{part.outcome.name}")
     title = part.outcome.label
     if not part.usable or part.fit is None:
-        text = say("outcomes.not_usable", {"why_not": part.why_not})
+        text = say("outcomes.not_usable", {"why_not": drop_label(part.why_not, part.outcome.label)})
         return Section(key=key, title=title, blocks=(Paragraph(text=text),))
     blocks: list[Block] = [Paragraph(text=describe_grades(part, teller))]
     for build in (

@@ -60,12 +60,24 @@ def describe_effect(effect: Effect, outcome: Outcome, teller: Teller, *, alone: 
 
 def _is_fragile(effect: Effect, teller: Teller) -> bool:
     """Return whether the reader must know that one firing decides an effect."""
-    if effect.fragile and word_of(effect) in _WATCHED:
+    if effect.fragile and word_of(effect) in _WATCHED and not _is_near_nothing(effect):
         return True
     return any(
         hangs_on_one_firing(finding, effect.contrast.factor)
         for finding in teller.part(effect.outcome).findings
     )
+
+
+def _is_near_nothing(effect: Effect) -> bool:
+    """Return whether an undecided difference is within luck of none, with the firing or without.
+
+    From 1 fewer to 1 more is no turn when luck alone makes 15 either way.
+    """
+    if word_of(effect) is not Word.CANNOT_TELL:
+        return False
+    if effect.standard_error is None or effect.pivot_change is None:
+        return False
+    return max(abs(effect.change), abs(effect.pivot_change)) < effect.standard_error
 
 
 def describe_fragility(effect: Effect, teller: Teller) -> str:
@@ -141,8 +153,10 @@ def describe_tangle(tangle: Tangle, outcome: Outcome, teller: Teller) -> str:
         return sentence
     numbers: dict[str, Value] = {
         **values,
+        "own": mid_sentence(teller.label(tangle.factor)),
+        "twin": mid_sentence(teller.label(tangle.with_factors[0])),
         "alone": describe_change(tangle.alone, wording),
-        "twin": describe_change(tangle.twin_alone, wording),
+        "other": describe_change(tangle.twin_alone, wording),
         "joint": describe_change(tangle.joint, wording),
     }
     return f"{sentence} {say('unknown.tangle_joint', numbers)}"

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from outcomes.effects.effect import Contrast
 from outcomes.log.codebook import Factor, Kind, Outcome
 from outcomes.log.firing_log import FiringLog, How
-from outcomes.log.units import to_base
+from outcomes.log.units import dimension_of, to_base
 from outcomes.report.amounts import describe_number
 from outcomes.report.wording import Wording, choose_words, mid_sentence, read_wording
 from outcomes.study.record import OutcomeStudy, Study
@@ -167,9 +167,11 @@ def find_shown_unit(log: FiringLog, factor: Factor) -> str:
     """Return the unit the maker writes a column in.
 
     It is the one the header states; without one, a temperature column of which most cells were
-    converted is a Fahrenheit column; otherwise the codebook's own unit.
+    converted is a Fahrenheit column; otherwise the codebook's own unit. A header that counts in
+    a measure ("sheets") states no unit.
     """
-    stated = [h.unit for h in log.headers if h.column == factor.name and h.unit]
+    units = (h.unit for h in log.headers if h.column == factor.name)
+    stated = [unit for unit in units if unit and _is_alike(unit, factor.unit)]
     if stated:
         return stated[0]
     if factor.unit == "C" and factor.name in log.how.columns:
@@ -177,6 +179,11 @@ def find_shown_unit(log: FiringLog, factor: Factor) -> str:
         if (how == str(How.CONVERTED)).sum() > (how == str(How.EXACT)).sum():
             return "F"
     return factor.unit
+
+
+def _is_alike(unit: str, base: str) -> bool:
+    """Return whether a unit measures what the base unit measures."""
+    return unit == base or dimension_of(unit) == dimension_of(base) != ""
 
 
 def convert_from_base(value: float, unit: str, base: str) -> float:

@@ -16,7 +16,7 @@ from outcomes.effects.odds import measure_log_odds
 from outcomes.effects.robust_errors import measure_robust_errors
 from outcomes.log.codebook import Codebook
 from outcomes.log.firing_log import FiringLog
-from outcomes.log.outcome_account import outcome_account
+from outcomes.log.outcome_account import NOT_COMPARED, outcome_account
 from outcomes.study.examine import Examined, examine_outcome
 from outcomes.study.one_outcome import Learnt, pick_effects, stream_key
 from outcomes.study.record import OutcomeStudy, StudyOptions
@@ -111,7 +111,10 @@ def complete_outcome(
 def _bare(part: Learnt, log: FiringLog) -> OutcomeStudy:
     """Return the record of an outcome about which nothing could be computed."""
     grades = log.values[part.outcome.name].dropna().astype(int)
-    left_out = {name: reasons for name, _, reasons in outcome_account(log)}
+    left_out = {
+        name: (*reasons, *(((NOT_COMPARED, graded),) if graded else ()))
+        for name, graded, reasons in outcome_account(log)
+    }
     return OutcomeStudy(
         outcome=part.outcome,
         usable=False,

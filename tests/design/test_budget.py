@@ -58,7 +58,10 @@ def test_settings_leave_last_and_everything_is_said(make_log, codebook, year):
     assert "glaze" in terms(design)
     said = next(f for f in design.findings if f.code == "too_many_columns")
     assert "60 graded pieces from 6 firings can carry 4 columns" in said.message
-    assert all(name in said.message for name in left(design))
+    assert "drift over the year" in said.message
+    labels = [codebook.factor(name).label for name in left(design) - {"date_trend"}]
+    assert all(label[1:] in said.message for label in labels)
+    assert not any(name in said.message for name in left(design) if "_" in name)
 
 
 def test_the_smallest_log_still_keeps_one_factor(tiny_log, codebook):

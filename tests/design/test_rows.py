@@ -110,7 +110,7 @@ def test_an_outcome_nobody_graded_is_refused_in_a_sentence(make_log, codebook, y
     columns["luster"] = [None] * 84
     why = choose_rows(make_log(columns), codebook.outcome("luster"))
     assert why == (
-        "Luster: none of the 84 pieces can be used (84 × Luster blank). Grade some pieces in "
+        "Luster: of the 84 pieces none can be used (84 × Luster blank). Grade some pieces in "
         "column luster."
     )
 

@@ -93,9 +93,17 @@ def test_twelve_firings_are_enough_to_say_nothing(make_log):
     assert check_few_firings(log_of(make_log, [4] * 12)) == ()
 
 
-def test_under_six_firings_no_interval_is_promised(make_log):
+def test_of_a_single_firing_no_comparison_is_promised(make_log):
     (finding,) = check_few_firings(log_of(make_log, [4]))
-    assert "The log holds 1 firing." in finding.message
+    assert finding.message == (
+        "The log holds 1 firing. Nothing can be told from one firing's luck, so nothing is "
+        "compared."
+    )
+
+
+def test_under_six_firings_no_interval_is_promised(make_log):
+    (finding,) = check_few_firings(log_of(make_log, [4, 4]))
+    assert "The log holds 2 firings." in finding.message
     assert "no intervals and no verdict beyond 'cannot tell yet'" in finding.message
 
 

@@ -52,6 +52,13 @@ def test_temperatures_are_told_to_ten_degrees_in_both_scales(researched):
     assert f"{10 * round(low / 10)}\u202f°C" in spread
 
 
+def test_an_assumed_wall_is_told(researched):
+    assert (
+        "No wall thickness is written for 39 of these pieces; 6\u202fmm was assumed there."
+        in lines(researched)[0]
+    )
+
+
 def test_a_clear_difference_is_said_with_its_interval_and_a_small_one_is_none(researched):
     found = lines(researched)
     assert (

@@ -99,6 +99,15 @@ def test_only_what_is_too_small_may_be_let_go(with_verdicts):
     assert unknown.items
 
 
+def test_what_moved_together_is_to_be_parted_not_only_written_down(with_verdicts):
+    _, unknown, tangled = build_handout(with_verdicts(Word.TANGLED)).lists
+    assert unknown.items == ()
+    assert tangled.items
+    assert tangled.lead == (
+        "These moved together. Ask your leader to change one without the other in some firings."
+    )
+
+
 def test_what_leans_for_one_outcome_is_not_let_go_for_another(study):
     first, *others = study.outcomes
     factor = first.effects[0].contrast.factor

@@ -77,6 +77,32 @@ def test_a_finding_that_hangs_on_one_firing_names_it(luster, teller):
     )
 
 
+def undecided(part, **facts):
+    """An effect nothing is claimed of, whose sign turns without one firing, of error 0.07."""
+    effect = replace(
+        effect_of(part, "combustible_g"), fragile=True, pivot_firing="F07", standard_error=0.07
+    )
+    verdict = replace(effect.verdict, word=Word.CANNOT_TELL)
+    return replace(effect, verdict=verdict, **facts)
+
+
+def test_a_turn_of_sign_within_luck_of_none_is_not_told(luster, teller):
+    effect = undecided(luster, change=-0.01, pivot_change=0.01)
+    assert "hangs" not in describe_effect(effect, luster.outcome, teller)
+
+
+@pytest.mark.parametrize(("change", "without"), [(-0.08, 0.01), (-0.01, 0.08)])
+def test_a_turn_of_sign_from_or_to_more_than_luck_is_told(luster, teller, change, without):
+    effect = undecided(luster, change=change, pivot_change=without)
+    assert "It hangs on firing F07" in describe_effect(effect, luster.outcome, teller)
+
+
+def test_a_claim_that_one_firing_decides_is_always_told(luster, teller):
+    effect = undecided(luster, change=0.01, pivot_change=-0.01)
+    effect = replace(effect, verdict=replace(effect.verdict, word=Word.LEANS))
+    assert "It hangs on firing F07" in describe_effect(effect, luster.outcome, teller)
+
+
 @pytest.mark.parametrize(
     ("firings", "said"), [(0.6, "1 firing."), (1.2, "1 firing."), (5.6, "6 firings.")]
 )
@@ -104,8 +130,14 @@ def test_a_place_is_never_a_bare_order(luster, teller):
 def test_a_tangle_shows_both_readings_and_the_joint_one(luster, teller):
     sentence = describe_tangle(luster.tangles[0], luster.outcome, teller)
     assert "Lid delay moved together with quench" in sentence
-    assert "Both moved together: 11 fewer" in sentence
-    assert "Lid delay alone: 6 fewer; quench alone: 5 fewer." in sentence
+    assert "How many of 100 pieces show broad luster or better, both moved together: 11 fewer." in (
+        sentence
+    )
+    assert (
+        "Lid delay alone, with quench left out of the calculation: 6 fewer; quench alone, with lid "
+        "delay left out: 5 fewer."
+    ) in sentence
+    assert "No interval is given" in sentence
     alone = replace(luster.tangles[0], alone=None)
     assert "fewer" not in describe_tangle(alone, luster.outcome, teller)
 

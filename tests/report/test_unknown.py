@@ -25,6 +25,15 @@ def test_what_is_out_of_the_model_stands_where_its_reason_belongs(study, with_lu
     assert " ".join(all_texts(page)).count("always went with quench") == 1
 
 
+def test_a_pair_found_from_both_sides_is_told_once(study, with_luster):
+    (tangle,) = study.outcomes[0].tangles
+    twin = replace(tangle, factor="quench", with_factors=("lid_delay_s",))
+    page = build_maker_document(with_luster(study, tangles=(tangle, twin)))
+    tangled = section_of(page, "unknown-tangled")
+    items = [i for b in tangled.blocks if isinstance(b, Statements) for i in b.items]
+    assert 1 == sum("moved together with" in item.text for item in items)
+
+
 def test_a_person_whose_habits_moved_along_is_named_among_the_tangles(study):
     helper = Finding(
         code="person_moves_with_settings", severity=Severity.WARNING,
