@@ -113,6 +113,8 @@ def readings(text, column):
     one, two = ONE.fullmatch(bare), TWO.fullmatch(bare)
     if one:
         word = SPELT.get(one["unit"].casefold(), one["unit"].casefold())
+        if word == "m" and own in {"s", "min"}:  # of a time, minutes; common practice, no source
+            word = "min"
         unit = {u.casefold(): u for u in units}.get(word, word) or own
         found |= {_base(value, unit) for value in _values(one["one"]) if unit in SCALES}
     if two:
